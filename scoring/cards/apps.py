@@ -1,0 +1,6 @@
+from django.apps import AppConfig
+
+
+class CardsConfig(AppConfig):
+    name = "scoring.cards"
+    label = "cards"

@@ -1,0 +1,58 @@
+"""The plain words of cards: records, channels, steps, certificates, states."""
+
+from enum import StrEnum
+
+
+class Record(StrEnum):
+    """Whose figures a revision belongs to. Typed paper is the committee's."""
+
+    PLAYER = "player"
+    MARKER = "marker"
+    COMMITTEE = "committee"
+
+
+class Channel(StrEnum):
+    """How figures reached us."""
+
+    PHONE = "phone"
+    PAPER = "paper"
+    FILE = "file"
+
+
+class CardDeed(StrEnum):
+    """A step of a card that is no figure and no signature of one person."""
+
+    ASKED = "asked"
+    ANSWERED = "answered"
+    CHECKED = "checked"
+    SIGNATURES_SEEN = "signatures seen"
+    SIGNATURES_BACK = "signatures taken back"
+    HELD_TAKEN = "held taken"
+    HELD_REFUSED = "held refused"
+
+
+class Capacity(StrEnum):
+    """In which capacity someone certifies."""
+
+    PLAYER = "player"
+    MARKER = "marker"
+
+
+class Means(StrEnum):
+    """How someone certified."""
+
+    OWN_SIGN_IN = "own sign-in"
+    HANDED_OVER = "this phone handed over"
+    PAPER_SEEN = "paper seen"
+    OFFICERS_WORD = "an officer's word"
+
+
+class CardState(StrEnum):
+    """Worked out from the rows, never stored."""
+
+    OUT = "out"
+    STARTED = "started"
+    WAITING = "waiting"
+    RETURNED = "returned"
+    CHECKED = "checked"
+    QUERIED = "queried"

@@ -1,0 +1,6 @@
+"""Addresses of cards."""
+
+from django.urls import URLPattern
+
+app_name = "cards"
+urlpatterns: list[URLPattern] = []

@@ -1,0 +1,88 @@
+"""Rulings and sealed results: append-only, so that a final result can be believed."""
+
+from django.db import models
+from django.db.models import Q
+
+from scoring.results.rules import ACCEPTED
+from scoring.rules.values import RulingKind
+from society.audit.models import AppendOnly
+from society.entries.models import Entry, Side
+from society.fixtures.models import Competition, Round
+from society.web.ids import public_id
+
+
+class Ruling(AppendOnly):
+    """A decision of the committee on a player's or side's score, or on those still level.
+
+    `detail` is canonical JSON: hole and strokes, points, or the keys in order. `accepted as
+    written` is ours and never exported. `words` holds the reason.
+    """
+
+    public_id = models.CharField(max_length=40, unique=True, default=public_id, editable=False)
+    competition = models.ForeignKey(Competition, on_delete=models.PROTECT, related_name="rulings")
+    round = models.ForeignKey(
+        Round, null=True, blank=True, on_delete=models.PROTECT, related_name="rulings"
+    )
+    entry = models.ForeignKey(
+        Entry, null=True, blank=True, on_delete=models.PROTECT, related_name="rulings"
+    )
+    side = models.ForeignKey(
+        Side, null=True, blank=True, on_delete=models.PROTECT, related_name="rulings"
+    )
+    kind = models.CharField(
+        max_length=20, choices=[(k.value, k.value) for k in RulingKind] + [(ACCEPTED, ACCEPTED)]
+    )
+    detail = models.TextField(default="{}")
+    rule = models.CharField(max_length=200, blank=True)
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(kind="order", entry__isnull=True, side__isnull=True)
+                | (~Q(kind="order") & (Q(entry__isnull=False) | Q(side__isnull=False))),
+                name="ruling_names_its_subject",
+            )
+        ]
+
+    def __str__(self) -> str:
+        return self.kind
+
+
+class RulingWithdrawn(AppendOnly):
+    """A ruling taken back: a row, never a deletion."""
+
+    ruling = models.OneToOneField(Ruling, on_delete=models.PROTECT, related_name="withdrawn")
+
+    class Meta:
+        verbose_name_plural = "rulings withdrawn"
+
+    def __str__(self) -> str:
+        return f"{self.ruling} withdrawn"
+
+
+class ResultVersion(AppendOnly):
+    """A sealed result: inputs and outputs as canonical JSON, by keys and not by names."""
+
+    public_id = models.CharField(max_length=40, unique=True, default=public_id, editable=False)
+    competition = models.ForeignKey(Competition, on_delete=models.PROTECT, related_name="versions")
+    number = models.PositiveSmallIntegerField()
+    inputs = models.TextField()
+    outputs = models.TextField()
+    engine = models.CharField(max_length=60)
+    rules = models.CharField(max_length=20)
+    digest = models.CharField(max_length=64)
+    audit_head = models.CharField(max_length=64)  # the chain's last line when it was sealed
+    reason_class = models.CharField(max_length=40, default="first")
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["competition", "number"], name="version_number_once")
+        ]
+
+    def __str__(self) -> str:
+        return f"version {self.number}"
+
+    @property
+    def fingerprint(self) -> str:
+        """The short form of the digest, as printed: "7c41 9e0b"."""
+        return f"{self.digest[:4]} {self.digest[4:8]}"

@@ -1,0 +1,3 @@
+"""The plain words of results."""
+
+ACCEPTED = "accepted as written"

@@ -1,0 +1,6 @@
+from django.apps import AppConfig
+
+
+class CoursesConfig(AppConfig):
+    name = "society.courses"
+    label = "courses"

@@ -1,0 +1,6 @@
+"""Addresses of entries."""
+
+from django.urls import URLPattern
+
+app_name = "entries"
+urlpatterns: list[URLPattern] = []

@@ -1,0 +1,6 @@
+from django.apps import AppConfig
+
+
+class HandicapsConfig(AppConfig):
+    name = "society.handicaps"
+    label = "handicaps"

@@ -1,0 +1,6 @@
+"""Addresses of handicaps."""
+
+from django.urls import URLPattern
+
+app_name = "handicaps"
+urlpatterns: list[URLPattern] = []

@@ -1,0 +1,6 @@
+from django.apps import AppConfig
+
+
+class MeritConfig(AppConfig):
+    name = "society.merit"
+    label = "merit"

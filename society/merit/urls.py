@@ -1,0 +1,6 @@
+"""Addresses of merit."""
+
+from django.urls import URLPattern
+
+app_name = "merit"
+urlpatterns: list[URLPattern] = []

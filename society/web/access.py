@@ -1,0 +1,77 @@
+"""What each view declares about who may come in, and the middleware's answer to it.
+
+A view without a declaration is closed. The declarations make the menu, the printed table of
+who may do what, the system check and the permission tests.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import wraps
+
+from django.core.exceptions import PermissionDenied
+from django.http import Http404, HttpRequest, HttpResponse
+
+from society.web.refusals import Missing, NotYours
+from society.web.who import OFFICERS, Who
+
+PUBLIC = "public"
+SIGNED_IN = "signed in"
+
+View = Callable[..., HttpResponse]
+
+
+@dataclass(frozen=True, slots=True)
+class Access:
+    """`allowed`: PUBLIC, SIGNED_IN, or the set of roles one of which is needed.
+
+    `methods`: those the view answers; GET brings HEAD with it. `json`: a signed-out caller
+    gets 401 in place of the way to the sign-in page.
+    """
+
+    allowed: str | frozenset[str]
+    methods: tuple[str, ...]
+    json: bool = False
+
+    def lets_in(self, who: Who) -> bool:
+        """Whether this person may come in at all; the object is a question for the view."""
+        if self.allowed == PUBLIC:
+            return True
+        if not who.signed_in:
+            return False
+        return self.allowed == SIGNED_IN or who.may(self.allowed)
+
+
+def access(
+    allowed: str | frozenset[str], *methods: str, json: bool = False
+) -> Callable[[View], View]:
+    """Declare who may use a view and by which methods: `@access(ORGANISERS, "POST")`.
+
+    The access functions' Missing and NotYours become 404 and 403 here.
+    """
+    if not methods:
+        raise ValueError("access: say which methods the view answers.")
+    answers = (*methods, "HEAD") if "GET" in methods else methods
+
+    def declare(view: View) -> View:
+        @wraps(view)
+        def wrapper(request: HttpRequest, *args: object, **kwargs: object) -> HttpResponse:
+            try:
+                return view(request, *args, **kwargs)
+            except Missing as refusal:
+                raise Http404(refusal.words) from refusal
+            except NotYours as refusal:
+                raise PermissionDenied(refusal.words) from refusal
+
+        wrapper.access = Access(allowed, answers, json)  # type: ignore[attr-defined]
+        return wrapper
+
+    return declare
+
+
+def declared(view: object) -> Access | None:
+    """The declaration of a view, or None if it has none."""
+    found = getattr(view, "access", None)
+    return found if isinstance(found, Access) else None
+
+
+__all__ = ["OFFICERS", "PUBLIC", "SIGNED_IN", "Access", "access", "declared"]

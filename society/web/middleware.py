@@ -1,0 +1,111 @@
+"""Security headers on every answer, the society's clock, and the closed door."""
+
+from collections.abc import Callable
+from zoneinfo import ZoneInfo
+
+from django.core.exceptions import PermissionDenied
+from django.http import HttpRequest, HttpResponse, HttpResponseNotAllowed, JsonResponse
+from django.shortcuts import redirect
+from django.urls import reverse
+from django.utils import timezone
+from django.utils.http import urlencode
+
+from society.web.access import declared
+from society.web.errors import page
+from society.web.who import NOBODY
+
+Answer = Callable[[HttpRequest], HttpResponse]
+
+POLICY = "; ".join(
+    (
+        "default-src 'none'",
+        "script-src 'self'",
+        "style-src 'self'",
+        "img-src 'self' data:",
+        "font-src 'self'",
+        "connect-src 'self'",
+        "manifest-src 'self'",
+        "worker-src 'self'",
+        "form-action 'self'",
+        "base-uri 'none'",
+        "object-src 'none'",
+        "frame-ancestors 'none'",
+    )
+)
+
+
+def security_headers(answer: Answer) -> Answer:
+    """A strict policy on every answer, errors included; personal pages are not kept by caches."""
+
+    def middleware(request: HttpRequest) -> HttpResponse:
+        response = answer(request)
+        response.headers["Content-Security-Policy"] = POLICY
+        response.headers["Permissions-Policy"] = "camera=(), microphone=(), geolocation=()"
+        if not request.path.startswith("/static/"):
+            response.headers.setdefault("Cache-Control", "no-store")
+        return response
+
+    return middleware
+
+
+class TimeZone:
+    """Turns on the society's own time zone for the length of a request."""
+
+    zone_of = staticmethod(lambda: "UTC")  # members puts its own reading here at start
+
+    def __init__(self, answer: Answer) -> None:
+        self.answer = answer
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        if request.path.startswith("/static/"):
+            return self.answer(request)
+        with timezone.override(ZoneInfo(self.zone_of())):
+            return self.answer(request)
+
+
+class Closed:
+    """Closed by default: signed in, then method, then the office; objects are the view's part."""
+
+    def __init__(self, answer: Answer) -> None:
+        self.answer = answer
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        return self.answer(request)
+
+    def process_view(
+        self, request: HttpRequest, view: object, args: object, kwargs: object
+    ) -> HttpResponse | None:
+        """The answer that keeps someone out, or None to let the view speak."""
+        told = declared(view)
+        who = getattr(request, "who", NOBODY)
+        if told is None:
+            raise PermissionDenied("This page has no declared access.")
+        if told.allowed != "public" and not who.signed_in:
+            return sign_in_first(request, json=told.json)
+        if request.method not in told.methods:
+            response = page(request, 405)
+            response.headers["Allow"] = HttpResponseNotAllowed(told.methods).headers["Allow"]
+            return response
+        if not told.lets_in(who):
+            raise PermissionDenied("That page is for the society's officers.")
+        return None
+
+
+def sign_in_first(request: HttpRequest, *, json: bool = False) -> HttpResponse:
+    """302 to the sign-in page; 401 for JSON; 401 with HX-Redirect for a part."""
+    back = request.get_full_path() if request.method in ("GET", "HEAD") else "/"
+    where = f"{reverse('members:sign_in')}?{urlencode({'next': back})}"
+    if getattr(request, "htmx", False):
+        response = HttpResponse("Sign in first.", status=401)
+        response.headers["HX-Redirect"] = where
+        return response
+    if json or wants_json(request):
+        return JsonResponse({"error": "Sign in first."}, status=401)
+    return redirect(where)
+
+
+def wants_json(request: HttpRequest) -> bool:
+    """Whether the caller speaks JSON: what it sends or what it asks for."""
+    return request.content_type == "application/json" or (
+        request.headers.get("Accept", "").startswith("application/json")
+    )
