@@ -1,7 +1,8 @@
 """The error pages: the same look, a sentence that says what and where, and the way back."""
 
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse, HttpResponseServerError
 from django.shortcuts import render
+from django.template.loader import render_to_string
 
 _WORDS = {
     400: "The request could not be read. Nothing was changed.",
@@ -9,7 +10,6 @@ _WORDS = {
     404: "There is no such page, or it is not for you to see.",
     405: "That address does not take what was sent to it. Nothing was changed.",
     409: "That cannot be done now. Nothing was changed.",
-    500: "Something broke on our side. Nothing was half-saved.",
 }
 
 
@@ -35,7 +35,8 @@ def not_found(request: HttpRequest, exception: Exception | None = None) -> HttpR
 
 
 def server_error(request: HttpRequest) -> HttpResponse:
-    return page(request, 500)
+    """Rendered without the request, hence without the frame: the database may be what failed."""
+    return HttpResponseServerError(render_to_string("errors/500.html"))
 
 
 def csrf_failure(request: HttpRequest, reason: str = "") -> HttpResponse:
