@@ -1,0 +1,67 @@
+"""A small society on a Saturday, for the sweep of permissions: every kind of person is in it."""
+
+from dataclasses import dataclass, field
+
+from django.test import Client
+
+from society.entries.models import Entry
+from society.members.models import Account, Player
+from tests.factories.entries import entered
+from tests.factories.fixtures import saturday
+from tests.factories.members import AccountFactory, OfficeFactory, SocietyFactory
+
+OFFICES = ("secretary", "captain", "treasurer", "handicap_secretary", "scorer")
+
+
+@dataclass
+class World:
+    """`clients` by kind of person; `things`: what fills the routes, by the name used in args."""
+
+    clients: dict[str, Client] = field(default_factory=dict)
+    things: dict[str, str] = field(default_factory=dict)
+
+
+def _client(account: Account) -> Client:
+    client = Client(raise_request_exception=False)
+    client.force_login(account)
+    return client
+
+
+def _player_client(player: Player) -> Client:
+    return _client(AccountFactory(name=player.name, players=[player]))
+
+
+def build() -> World:
+    """One society, one fixture with four players in two groups, everyone with an account."""
+    SocietyFactory()
+    fixture = saturday()
+    entries: dict[str, Entry] = {
+        kind: entered(fixture, name=f"{kind.capitalize()} Person", number=str(n))
+        for n, kind in enumerate(("player", "marker", "entered", "playing"), 1)
+    }
+    world = World()
+    world.clients["out"] = Client(raise_request_exception=False)
+    world.clients["outsider"] = _client(AccountFactory(name="Odd Outsider"))
+    for kind, entry in entries.items():
+        world.clients[kind] = _player_client(entry.player)
+    OfficeFactory(account=entries["playing"].player.accounts.get(), role="secretary")
+    for role in OFFICES:
+        account = AccountFactory(name=f"{role.replace('_', ' ').capitalize()} Only")
+        OfficeFactory(account=account, role=role)
+        world.clients[role] = _client(account)
+    _things(world, fixture, entries)
+    return world
+
+
+def _things(world: World, fixture: object, entries: dict[str, Entry]) -> None:
+    round_ = fixture.rounds.get(number=1)  # type: ignore[attr-defined]
+    world.things |= {
+        "fixture": fixture.public_id,  # type: ignore[attr-defined]
+        "season": fixture.season.public_id,  # type: ignore[attr-defined]
+        "round": round_.public_id,
+        "course": round_.course.public_id,
+        "competition": fixture.competitions.get(number=1).public_id,  # type: ignore[attr-defined]
+        "player": entries["player"].player.public_id,
+        "entry": entries["player"].public_id,
+        "nobody": "nosuchthing22",
+    }
