@@ -127,6 +127,12 @@ def walk(page: Page, url: str, path: str) -> None:
         page.wait_for_load_state()
 
 
+def _stretch(page: Page, width: int, height: int) -> None:
+    """Make the window as tall as the page, so that what sticks to the foot stands at the foot."""
+    tall = page.evaluate("document.documentElement.scrollHeight")
+    page.set_viewport_size({"width": width, "height": max(height, tall)})
+
+
 def complaints(page: Page, noted: list[str]) -> list[str]:
     found = [f"says in the console: {words}" for words in noted]
     width, room = page.evaluate(
@@ -172,6 +178,7 @@ def shoot(
                     page.emulate_media(color_scheme=scheme)
                     walk(page, url, view.path)
                     name = f"{view.name}-{width}-{scheme}.png"
+                    _stretch(page, width, height)
                     page.screenshot(path=folder / name, full_page=True)
                     for words in complaints(page, noted):
                         found += 1
