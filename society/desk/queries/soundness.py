@@ -1,0 +1,18 @@
+"""Whether what is stored still says what was written: guards, chain, cards, seals."""
+
+from collections.abc import Iterator
+
+from scoring.cards.queries import breaks_in_cards
+from scoring.results.queries import verify_seals
+
+from society.audit import guards
+from society.audit.queries import breaks_in_chain
+
+
+def unsound() -> Iterator[str]:
+    """A sentence for everything found wrong; nothing for a database that is whole."""
+    for trigger in guards.missing():
+        yield f"The guard trigger {trigger} is missing; `migrate` makes it again."
+    yield from breaks_in_chain()
+    yield from breaks_in_cards()
+    yield from verify_seals()
