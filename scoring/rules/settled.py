@@ -56,17 +56,20 @@ def _name(entry: Compared) -> str:
 
 
 def _earlier(compared: Sequence[Compared]) -> str:
-    if not compared:
-        return ""
-    words = []
+    """What came before: "(level on 10-18 at 19, 13-18 at 13; 6 v 7 on 16-18)"."""
+    runs: list[str] = []
+    level = False
     for entry in compared:
         label = entry.label or "handicap"
+        own = figure(entry.own)
         if entry.others:
-            others = _and(figure(other) for other in entry.others)
-            words.append(f"{figure(entry.own)} v {others} on {label}")
+            runs.append(f"{own} v {_and(figure(other) for other in entry.others)} on {label}")
+        elif level:
+            runs[-1] += f", {label} at {own}"
         else:
-            words.append(f"level on {label} at {figure(entry.own)}")
-    return f" ({', '.join(words)})"
+            runs.append(f"level on {label} at {own}")
+        level = not entry.others
+    return f" ({'; '.join(runs)})" if runs else ""
 
 
 def _and(figures: Iterable[str]) -> str:

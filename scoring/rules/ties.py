@@ -114,10 +114,14 @@ def share_of(playing: int, part: int, holes: int, share: Share) -> Amount:
 
 def _range_figure(terms: Terms, entry: HoleRange, holes: int) -> Callable[[Line], Amount]:
     takes_handicap = terms.net and terms.format in STROKE_TOTALS
+    by_first_hole = [
+        holes_of(entry, first_hole, holes, terms.countback_holes)
+        for first_hole in range(1, holes + 1)
+    ]
 
     def figure(line: Line) -> Amount:
-        counted = holes_of(entry, line.player.first_hole, holes, terms.countback_holes)
-        total = sum(line.values[hole] for hole in counted)
+        counted = by_first_hole[line.player.first_hole - 1]
+        total = sum([line.values[hole] for hole in counted])
         if not takes_handicap:
             return total
         if terms.handicap_share is Share.BY_STROKE_INDEX:
