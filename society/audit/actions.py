@@ -1,20 +1,19 @@
 """The one way anything is changed: inside a deed, which writes its audit line last."""
 
-import hashlib
 import secrets
 from collections.abc import Iterator
 from contextlib import contextmanager
 from contextvars import ContextVar
 from dataclasses import dataclass, field
-from datetime import UTC, datetime
+from datetime import datetime
 
 from django.db import connection, transaction
 
 from scoring.rules.strict_json import canonical
 from society.audit.models import AuditAbout, AuditLine, Words
+from society.audit.rules import FIRST, hash_words, line_digest
 from society.web.who import Who
 
-FIRST = "0" * 64  # what the first line of a chain names as its previous digest
 _LOCK = 7_418_002_026  # any fixed number: PostgreSQL's advisory lock for the end of the chain
 
 
@@ -113,33 +112,3 @@ def _write(mine: Deed) -> AuditLine:
         AuditAbout(line=line, about=about, at=mine.at, by=by) for about in mine.about[1:]
     )
     return line
-
-
-def hash_words(salt: str, text: str) -> str:
-    """SHA-256 of salt and text: binds the words into the chain without containing them."""
-    return hashlib.sha256(f"{salt}\n{text}".encode()).hexdigest()
-
-
-def line_digest(
-    *,
-    number: int,
-    previous: str,
-    at: datetime,
-    by: str,
-    deed: str,
-    about: str,
-    changes: str,
-    words_hash: str,
-) -> str:
-    """The digest of an audit line: SHA-256 of the canonical JSON of all it says."""
-    said = {
-        "about": about,
-        "at": at.astimezone(UTC).isoformat(timespec="microseconds"),
-        "by": by,
-        "changes": changes,
-        "deed": deed,
-        "number": number,
-        "previous": previous,
-        "words": words_hash,
-    }
-    return hashlib.sha256(canonical(said).encode()).hexdigest()

@@ -4,8 +4,8 @@ from collections.abc import Iterator
 
 from django.db.models import Q, QuerySet
 
-from society.audit.actions import FIRST, hash_words, line_digest
 from society.audit.models import AuditLine
+from society.audit.rules import FIRST, hash_words, line_digest
 
 
 def lines_about(*abouts: str) -> QuerySet[AuditLine]:
