@@ -1,0 +1,64 @@
+"""A real Chromium against the real server; every journey has a database file of its own."""
+
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
+
+from machine import chromium
+from tests.serving import migrated
+
+PHONE = {"width": 390, "height": 844}
+LAPTOP = {"width": 1280, "height": 800}
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator[Browser]:
+    """Debian's Chromium, headless. As root it runs without its sandbox, as it must."""
+    with sync_playwright() as playwright:
+        started = playwright.chromium.launch(
+            executable_path=chromium(), args=["--no-sandbox", "--disable-dev-shm-usage"]
+        )
+        yield started
+        started.close()
+
+
+@pytest.fixture
+def empty(tmp_path: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A database with tables and nothing in them."""
+    template = tmp_path_factory.getbasetemp() / "template.sqlite3"
+    return migrated(tmp_path / "society.sqlite3", template)
+
+
+@pytest.fixture
+def device(browser: Browser) -> Iterator[Callable[..., Page]]:
+    """Opens a page on a device of its own: `device(PHONE)`, `device(LAPTOP, scripts=False)`.
+
+    What the browser complains about (a refused script or style among them) fails the journey.
+    """
+    opened: list[BrowserContext] = []
+    complaints: list[str] = []
+
+    def open_page(size: dict[str, int] = LAPTOP, *, scripts: bool = True) -> Page:
+        context = browser.new_context(
+            viewport=size, java_script_enabled=scripts, locale="en-GB", timezone_id="Europe/London"
+        )
+        context.set_default_timeout(10_000)
+        opened.append(context)
+        page = context.new_page()
+        page.on("pageerror", lambda error: complaints.append(str(error)))
+        page.on(
+            "console",
+            lambda said: (
+                complaints.append(said.text)
+                if said.type == "error" and "status of 4" not in said.text
+                else None
+            ),
+        )
+        return page
+
+    yield open_page
+    for context in opened:
+        context.close()
+    assert complaints == []
