@@ -1,5 +1,7 @@
 """Entries with their comings and goings, what is frozen when handicaps are taken, the draw."""
 
+from enum import StrEnum
+
 from django.db import models
 
 from scoring.rules.values import Category, HandicapKind
@@ -9,10 +11,11 @@ from society.entries.rules import DrawDeed, Step
 from society.fixtures.models import Competition, Fixture, Round
 from society.handicaps.models import HandicapEntry
 from society.members.models import Player
+from society.web import ids
 from society.web.ids import four_digits, public_id
 
 
-def _choices(words: type) -> list[tuple[str, str]]:
+def _choices(words: type[StrEnum]) -> list[tuple[str, str]]:
     return [(word.value, word.value) for word in words]
 
 
@@ -26,10 +29,15 @@ class EntryQuerySet(models.QuerySet["Entry"]):
 
 
 class Entry(models.Model):
-    """A player's entry into a fixture. `place_at` is the server time of the present stay."""
+    """A player's entry into a fixture. `place_at` is the server time of the present stay.
+
+    `step` is there on entries read by `with_step`.
+    """
+
+    step: str
 
     public_id = models.CharField(max_length=40, unique=True, default=public_id, editable=False)
-    key = models.CharField(max_length=40, default=public_id)
+    key = models.CharField(max_length=40, default=ids.public_id)  # `public_id` is a field here
     fixture = models.ForeignKey(Fixture, on_delete=models.PROTECT, related_name="entries")
     player = models.ForeignKey(Player, on_delete=models.PROTECT, related_name="entries")
     as_member = models.BooleanField()
@@ -75,7 +83,7 @@ class CourseCard(AppendOnly):
     """
 
     public_id = models.CharField(max_length=40, unique=True, default=public_id, editable=False)
-    key = models.CharField(max_length=40, default=public_id)
+    key = models.CharField(max_length=40, default=ids.public_id)
     round = models.ForeignKey(Round, on_delete=models.PROTECT, related_name="course_cards")
     tee = models.ForeignKey(Tee, on_delete=models.PROTECT, related_name="+")
     category = models.CharField(max_length=10, choices=_choices(Category))
@@ -193,7 +201,7 @@ class Side(models.Model):
     """A pair or team of a competition."""
 
     public_id = models.CharField(max_length=40, unique=True, default=public_id, editable=False)
-    key = models.CharField(max_length=40, default=public_id)
+    key = models.CharField(max_length=40, default=ids.public_id)
     competition = models.ForeignKey(Competition, on_delete=models.PROTECT, related_name="sides")
     number = models.PositiveSmallIntegerField()
 

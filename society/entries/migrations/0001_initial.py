@@ -41,12 +41,7 @@ class Migration(migrations.Migration):
                 (
                     "key",
                     models.CharField(
-                        default=models.CharField(
-                            default=society.web.ids.public_id,
-                            editable=False,
-                            max_length=40,
-                            unique=True,
-                        ),
+                        default=society.web.ids.public_id,
                         max_length=40,
                     ),
                 ),
@@ -199,12 +194,7 @@ class Migration(migrations.Migration):
                 (
                     "key",
                     models.CharField(
-                        default=models.CharField(
-                            default=society.web.ids.public_id,
-                            editable=False,
-                            max_length=40,
-                            unique=True,
-                        ),
+                        default=society.web.ids.public_id,
                         max_length=40,
                     ),
                 ),
@@ -315,12 +305,7 @@ class Migration(migrations.Migration):
                 (
                     "key",
                     models.CharField(
-                        default=models.CharField(
-                            default=society.web.ids.public_id,
-                            editable=False,
-                            max_length=40,
-                            unique=True,
-                        ),
+                        default=society.web.ids.public_id,
                         max_length=40,
                     ),
                 ),

@@ -1,0 +1,264 @@
+"""Comings and goings: entering, withdrawing, the waiting list, the list of who played.
+
+Every deed here first holds the fixture's row, so that places are counted by one at a time.
+"""
+
+from collections.abc import Iterable, Mapping
+from datetime import datetime
+
+from society.audit.actions import Deed, deed
+from society.entries.models import Entry, EntryStep
+from society.entries.queries import field, places_of, waiting
+from society.entries.rules import IN, OUT, QUEUING, Step
+from society.fixtures.actions import locked, move_state
+from society.fixtures.models import Fixture
+from society.fixtures.rules import ENDED, STATE_WORDS, FixtureState
+from society.members.models import Player
+from society.web.refusals import BadInput, NotYours, WrongState
+from society.web.who import ORGANISERS, Who
+
+# A free place goes to the first waiting until play is over; from then on nobody is moved in.
+_FILLING = frozenset(
+    {FixtureState.PLANNED, FixtureState.OPEN, FixtureState.CLOSED, FixtureState.DRAWN}
+)
+
+
+class AlreadyIn(WrongState):
+    """The player has a place, or waits for one, as it is; `entry` says which."""
+
+    def __init__(self, entry: Entry, words: str) -> None:
+        super().__init__(words)
+        self.entry = entry
+
+
+class StillToSay(WrongState):
+    """Players who were in are no longer ticked, and nobody said what became of them."""
+
+    def __init__(self, entries: list[Entry]) -> None:
+        super().__init__("Say of each whether they withdrew or did not turn up.")
+        self.entries = entries
+
+
+def enter(
+    *, fixture: Fixture, player: Player, host: Player | None = None, by: Who, at: datetime
+) -> Entry:
+    """Take a place, or the end of the waiting list when there is none.
+
+    Members enter themselves while entries are open, by the server's clock; the organisers enter
+    anyone in any state before final. A guest has a member as host. Whoever comes back goes to
+    the end. Raises WrongState, AlreadyIn, NotYours, BadInput.
+    """
+    with deed(by=by, at=at, what="entered", about=f"fixture:{fixture.public_id}") as d:
+        now = locked(fixture)
+        _may_enter(now, player, by, at)
+        _check_guest(now, player, host)
+        entry = _find(now, player)
+        if entry is not None and entry.step not in OUT:
+            raise AlreadyIn(entry, _already(entry))
+        full = places_of(now).full
+        entry = _seat(d, now, player, host, entry)
+        _step(d, entry, Step.WAITING if full else Step.ENTERED)
+    return entry
+
+
+def withdraw(*, entry: Entry, words: str = "", by: Who, at: datetime) -> list[Entry]:
+    """Give a place, or a place in the queue, up; the first waiting gets a freed place.
+
+    Members withdraw themselves while entries are open; the organisers anyone in any state
+    before final. Returns those who got a place by it. Raises WrongState, NotYours.
+    """
+    with deed(by=by, at=at, what="withdrawn", about=f"entry:{entry.public_id}") as d:
+        now = locked(entry.fixture)
+        _may_withdraw(now, entry, by, at)
+        _leave(d, entry, Step.WITHDRAWN, words)
+        return _fill_places(d, now)
+
+
+def mark_absent(*, entry: Entry, words: str = "", by: Who, at: datetime) -> None:
+    """A player who did not turn up. The place stays empty. Organisers only."""
+    _organisers_only(by)
+    with deed(by=by, at=at, what="absent", about=f"entry:{entry.public_id}") as d:
+        now = locked(entry.fixture)
+        _not_ended(now)
+        _leave(d, entry, Step.ABSENT, words)
+
+
+def tick_players(
+    *,
+    fixture: Fixture,
+    players: Iterable[Player],
+    gone: Mapping[str, str] | None = None,
+    by: Who,
+    at: datetime,
+) -> list[Entry]:
+    """The list of who played: everyone ticked is in, whatever the number of places.
+
+    `gone`: public id of the entry → "withdrawn" or "absent" for each member who was in and is
+    not ticked; one left out raises StillToSay and nothing is changed. Guests who are in stay in.
+    Returns those newly in.
+    """
+    _organisers_only(by)
+    wanted = {player.pk: player for player in players}
+    said = dict(gone or {})
+    with deed(by=by, at=at, what="list of who played", about=f"fixture:{fixture.public_id}") as d:
+        now = locked(fixture)
+        _not_ended(now)
+        standing = {entry.player_id: entry for entry in field(now)}
+        off = [
+            entry
+            for entry in standing.values()
+            if entry.step in IN and entry.as_member and entry.player_id not in wanted
+        ]
+        unsaid = [entry for entry in off if said.get(entry.public_id) not in OUT]
+        if unsaid:
+            raise StillToSay(unsaid)
+        for entry in off:
+            _leave(d, entry, Step(said[entry.public_id]), "")
+        return [
+            _tick(d, now, player, standing.get(player.pk))
+            for player in wanted.values()
+            if player.pk not in standing or standing[player.pk].step not in IN
+        ]
+
+
+def change_places(*, fixture: Fixture, by: Who, at: datetime) -> list[Entry]:
+    """After the number of places was changed: those waiting move in as far as there is room."""
+    _organisers_only(by)
+    about = f"fixture:{fixture.public_id}"
+    with deed(by=by, at=at, what="free places given out", about=about) as d:
+        now = locked(fixture)
+        return _fill_places(d, now)
+
+
+def close_entries(*, fixture: Fixture, by: Who, at: datetime) -> None:
+    """Members no longer enter or withdraw; the organisers still may for them."""
+    _organisers_only(by)
+    with deed(by=by, at=at, what="entries closed", about=f"fixture:{fixture.public_id}"):
+        move_state(fixture=fixture, to=FixtureState.CLOSED, by=by, at=at)
+
+
+def reopen_entries(*, fixture: Fixture, words: str, by: Who, at: datetime) -> None:
+    """Members may enter and withdraw again. Wants a reason."""
+    _organisers_only(by)
+    with deed(by=by, at=at, what="entries reopened", about=f"fixture:{fixture.public_id}"):
+        move_state(fixture=fixture, to=FixtureState.OPEN, words=words, by=by, at=at)
+
+
+def _organisers_only(by: Who) -> None:
+    if not by.may(ORGANISERS):
+        raise NotYours("Only the secretary or the captain can do that.")
+
+
+def _not_ended(now: Fixture) -> None:
+    state = FixtureState(now.state)
+    if state in ENDED:
+        raise WrongState(
+            f"This fixture is {STATE_WORDS[state].lower()}; entries stand as they are."
+        )
+
+
+def _may_enter(now: Fixture, player: Player, by: Who, at: datetime) -> None:
+    _not_ended(now)
+    if player.merged_into_id or player.left_on:
+        raise BadInput(f"{player.name} is no longer on the list of players.", field="player")
+    if by.may(ORGANISERS):
+        return
+    if not by.is_player(player.public_id):
+        raise NotYours("You enter yourself; the organiser enters others.")
+    _open_to_members(now, at)
+
+
+def _may_withdraw(now: Fixture, entry: Entry, by: Who, at: datetime) -> None:
+    _not_ended(now)
+    if by.may(ORGANISERS):
+        return
+    if not by.is_player(entry.player.public_id):
+        raise NotYours("You withdraw yourself; the organiser withdraws others.")
+    _open_to_members(now, at)
+
+
+def _open_to_members(now: Fixture, at: datetime) -> None:
+    """Deadlines bind by the server's clock, here, whatever the page showed."""
+    if now.state == FixtureState.PLANNED.value:
+        raise WrongState("Entries are not open yet.")
+    if now.state != FixtureState.OPEN.value:
+        raise WrongState("Entries are closed. Ask the organiser.")
+    if now.entries_open_at and at < now.entries_open_at:
+        raise WrongState("Entries are not open yet.")
+    if now.entries_close_at and at >= now.entries_close_at:
+        raise WrongState("Entries are closed: the deadline has passed. Ask the organiser.")
+
+
+def _check_guest(now: Fixture, player: Player, host: Player | None) -> None:
+    if player.is_member:
+        if host is not None:
+            raise BadInput(f"{player.name} is a member and needs no host.", field="host")
+        return
+    if not now.guests_welcome:
+        raise BadInput("This fixture is for members only.", field="player")
+    if host is None or not host.is_member:
+        raise BadInput(f"Say which member {player.name} is the guest of.", field="host")
+
+
+def _find(now: Fixture, player: Player) -> Entry | None:
+    return field(now).filter(player=player).first()
+
+
+def _already(entry: Entry) -> str:
+    if entry.step in IN:
+        return f"{entry.player.name} is in already."
+    return f"{entry.player.name} is on the waiting list already."
+
+
+def _seat(d: Deed, now: Fixture, player: Player, host: Player | None, entry: Entry | None) -> Entry:
+    """The entry's row for the present stay: new, or the old one sent to the end of the queue."""
+    if entry is None:
+        entry = Entry(fixture=now, player=player)
+        entry.key = entry.public_id
+    entry.as_member = player.is_member
+    entry.host = host
+    entry.category = player.category
+    entry.place_at = d.at
+    entry.save()
+    return entry
+
+
+def _step(d: Deed, entry: Entry, step: Step, words: str = "") -> None:
+    """Write one coming or going, and tell the audit."""
+    EntryStep.objects.create(
+        entry=entry, kind=step.value, at=d.at, by=d.by.as_json(), words=d.words(words)
+    )
+    old = getattr(entry, "step", None)
+    d.change(f"entry:{entry.public_id}", step.value, old)
+    d.change(f"player:{entry.player.public_id}", {"entry": entry.public_id, "step": step.value})
+    entry.step = step.value
+
+
+def _leave(d: Deed, entry: Entry, step: Step, words: str) -> None:
+    standing = field(entry.fixture).get(pk=entry.pk)
+    if standing.step in OUT:
+        raise WrongState(f"{standing.player.name} is out already.")
+    if step is Step.ABSENT and standing.step in QUEUING:
+        raise WrongState(f"{standing.player.name} had no place; withdraw the entry instead.")
+    _step(d, standing, step, words)
+    entry.step = standing.step
+
+
+def _tick(d: Deed, now: Fixture, player: Player, entry: Entry | None) -> Entry:
+    was = entry.step if entry else ""
+    if entry is None or was in OUT:
+        entry = _seat(d, now, player, None, entry)
+    _step(d, entry, Step.TAKEN if was in QUEUING else Step.ENTERED)
+    return entry
+
+
+def _fill_places(d: Deed, now: Fixture) -> list[Entry]:
+    """Give free places to the first waiting; returns who got one."""
+    if FixtureState(now.state) not in _FILLING:
+        return []
+    queue = list(waiting(now))
+    free = places_of(now).free
+    moved = queue if free is None else queue[:free]
+    for entry in moved:
+        _step(d, entry, Step.TAKEN)
+    return moved

@@ -1,0 +1,152 @@
+"""Reads of entries: who is in, who waits, who left; how a fixture's places stand."""
+
+from dataclasses import dataclass
+
+from django.db.models import Q, QuerySet
+
+from society.entries.models import CourseCard, DrawRun, DrawStep, Entry, Frozen, Start
+from society.entries.rules import IN, OUT, QUEUING
+from society.fixtures.models import Fixture, Round
+from society.members.models import Player
+
+
+def field(fixture: Fixture) -> QuerySet[Entry]:
+    """All entries by arrival, each with `step`, its last coming or going, and its player."""
+    return (
+        Entry.objects.filter(fixture=fixture)
+        .with_step()
+        .select_related("player", "host")
+        .order_by("place_at", "pk")
+    )
+
+
+def in_the_field(fixture: Fixture) -> QuerySet[Entry]:
+    """Those who have a place."""
+    return field(fixture).filter(Q(step__in=IN))
+
+
+def waiting(fixture: Fixture) -> QuerySet[Entry]:
+    """The waiting list, first come first."""
+    return field(fixture).filter(Q(step__in=QUEUING))
+
+
+def gone(fixture: Fixture) -> QuerySet[Entry]:
+    """Those who withdrew or did not turn up."""
+    return field(fixture).filter(Q(step__in=OUT))
+
+
+@dataclass(frozen=True, slots=True)
+class Places:
+    """How the places of a fixture stand; `limit` is None for no limit."""
+
+    limit: int | None
+    taken: int
+    queue: int
+
+    @property
+    def free(self) -> int | None:
+        """Places left, never below nought; None for no limit."""
+        return None if self.limit is None else max(self.limit - self.taken, 0)
+
+    @property
+    def full(self) -> bool:
+        """Whether whoever enters now goes on the waiting list."""
+        return self.limit is not None and self.taken + self.queue >= self.limit
+
+
+def places_of(fixture: Fixture) -> Places:
+    """Places taken and waiting, counted now, in one query."""
+    return _places(fixture, [entry.step for entry in _steps(fixture)])
+
+
+def _steps(fixture: Fixture) -> QuerySet[Entry]:
+    return Entry.objects.filter(fixture=fixture).with_step().only("pk")
+
+
+def _places(fixture: Fixture, steps: list[str]) -> Places:
+    return Places(
+        limit=fixture.places,
+        taken=sum(step in IN for step in steps),
+        queue=sum(step in QUEUING for step in steps),
+    )
+
+
+def places_by_fixture(fixtures: list[Fixture]) -> dict[int, Places]:
+    """`places_of` for many fixtures, in one query: fixture id → places."""
+    steps: dict[int, list[str]] = {fixture.pk: [] for fixture in fixtures}
+    for entry in Entry.objects.filter(fixture__in=fixtures).with_step().only("fixture"):
+        steps[entry.fixture_id].append(entry.step)
+    return {fixture.pk: _places(fixture, steps[fixture.pk]) for fixture in fixtures}
+
+
+def own_entries(fixtures: list[Fixture], players: tuple[str, ...]) -> dict[int, list[Entry]]:
+    """Entries of these players (public ids): fixture id → entries with `step` and player."""
+    found: dict[int, list[Entry]] = {fixture.pk: [] for fixture in fixtures}
+    if players:
+        rows = (
+            Entry.objects.filter(fixture__in=fixtures, player__public_id__in=players)
+            .with_step()
+            .select_related("player", "host")
+            .order_by("pk")
+        )
+        for entry in rows:
+            found[entry.fixture_id].append(entry)
+    return found
+
+
+def members_to_tick() -> QuerySet[Player]:
+    """Every member who has not left, by name: the list of who played."""
+    return Player.objects.filter(
+        Q(left_on__isnull=True), kind="member", merged_into__isnull=True
+    ).order_by("name", "pk")
+
+
+# handicaps taken ---------------------------------------------------------------------------
+
+
+def handicaps_taken(fixture: Fixture) -> bool:
+    """Whether handicaps were taken and the terms frozen."""
+    return fixture.competitions.filter(frozen_at__isnull=False).exists()
+
+
+def missing_handicaps(fixture: Fixture) -> list[Entry]:
+    """Who is in the field without a frozen handicap, by arrival."""
+    frozen = Frozen.objects.filter(start__round__fixture=fixture).values("start__entry")
+    return list(in_the_field(fixture).exclude(pk__in=frozen))
+
+
+def starts_of(round_: Round) -> dict[int, Start]:
+    """The starts of a round, by entry id, each with entry, player, tee and marker."""
+    rows = Start.objects.filter(round=round_).select_related(
+        "entry__player", "entry__host", "tee", "marker__player"
+    )
+    return {start.entry_id: start for start in rows}
+
+
+def standing_frozen(round_: Round) -> dict[int, Frozen]:
+    """What each entry plays off, by entry id: the highest number counts. One query."""
+    rows = (
+        Frozen.objects.filter(start__round=round_)
+        .select_related("start", "tee", "source_entry")
+        .order_by("number")
+    )
+    return {frozen.start.entry_id: frozen for frozen in rows}
+
+
+def current_course_cards(round_: Round) -> dict[tuple[int, str], CourseCard]:
+    """The cards of the course, by tee id and category: the highest number counts. One query."""
+    rows = CourseCard.objects.filter(round=round_).select_related("tee").order_by("number")
+    return {(card.tee_id, card.category): card for card in rows}
+
+
+# the draw ----------------------------------------------------------------------------------
+
+
+def runs_of(round_: Round) -> list[DrawRun]:
+    """Every draw that was made for a round, the first one first."""
+    return list(DrawRun.objects.filter(round=round_).select_related("words").order_by("number"))
+
+
+def steps_of_run(run: DrawRun) -> list[DrawStep]:
+    """What was done with a draw, in order."""
+    return list(DrawStep.objects.filter(run=run).select_related("words").order_by("pk"))
