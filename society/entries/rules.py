@@ -58,6 +58,18 @@ class FrozenReason(StrEnum):
 CORRECTIONS = (FrozenReason.WRONG_HANDICAP, FrozenReason.WRONG_TEE, FrozenReason.TEE_CHANGED)
 
 
+def listed(names: Iterable[str]) -> str:
+    """Several names on one line.
+
+    >>> listed(["Ida", "Lottie", "Wilf"])
+    'Ida, Lottie and Wilf'
+    """
+    several = list(names)
+    if len(several) < 2:
+        return "".join(several)
+    return f"{', '.join(several[:-1])} and {several[-1]}"
+
+
 # the draw ----------------------------------------------------------------------------------
 #
 # Chance is an order by digest: anyone with the seed and the keys of the entries can repeat a
@@ -67,6 +79,7 @@ CORRECTIONS = (FrozenReason.WRONG_HANDICAP, FrozenReason.WRONG_TEE, FrozenReason
 Group = tuple[str, ...]
 Groups = tuple[Group, ...]
 
+MOST_IN_A_GROUP = 4
 DRAW_VERSION = 1  # of the method below; a change of a single rule makes it 2
 
 
@@ -229,8 +242,9 @@ def markers(group: Sequence[str]) -> dict[str, str]:
 class Change:
     """A change by hand, numbered within its draw.
 
-    `swapped`: two entries change places. `moved`: one goes to the end of the group `to`, comes
-    from no group at all, or leaves the draw (`to` is None). `undone`: as if the change with the
+    `swapped`: two entries change places. `moved`: one goes to the end of the group `to` (one
+    past the last makes a new group), perhaps from no group at all, or leaves the draw (`to` is
+    None). `undone`: as if the change with the
     number `undoes` had never been.
     """
 
@@ -268,9 +282,11 @@ def _swapped(groups: Groups, one: str, other: str) -> Groups:
 
 
 def _moved(groups: Groups, key: str, to: int | None) -> Groups:
-    if to is not None and not 1 <= to <= len(groups):
+    if to is not None and not 1 <= to <= len(groups) + 1:
         raise ValueError("draw: there is no such group")
     without = [tuple(other for other in group if other != key) for group in groups]
+    if to == len(groups) + 1:
+        without.append(())
     if to is not None:
         without[to - 1] += (key,)
     return tuple(without)

@@ -254,7 +254,12 @@ def test_a_change_that_cannot_be_made_is_refused():
     with pytest.raises(ValueError, match="two players"):
         groups_after(groups, [Change(1, DrawDeed.SWAPPED, ("a", "x"))])
     with pytest.raises(ValueError, match="no such group"):
-        groups_after(groups, [Change(1, DrawDeed.MOVED, ("a",), to=3)])
+        groups_after(groups, [Change(1, DrawDeed.MOVED, ("a",), to=4)])
+
+
+def test_one_past_the_last_makes_a_new_group():
+    moved = Change(1, DrawDeed.MOVED, ("x",), to=3)
+    assert groups_after((("a", "b"), ("c", "d")), [moved]) == (("a", "b"), ("c", "d"), ("x",))
 
 
 def test_a_group_keeps_its_number_when_it_is_emptied():
