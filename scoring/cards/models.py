@@ -3,7 +3,7 @@
 from django.db import models
 from django.db.models import F, Q
 
-from scoring.cards.rules import Capacity, CardDeed, Channel, Means, Record
+from scoring.cards.rules.words import Capacity, CardDeed, Channel, Means, Record
 from society.audit.models import AppendOnly
 from society.entries.models import Entry, Side
 from society.fixtures.models import Round

@@ -56,3 +56,21 @@ class CardState(StrEnum):
     RETURNED = "returned"
     CHECKED = "checked"
     QUERIED = "queried"
+
+
+class HeldBecause(StrEnum):
+    """Why a revision was kept beside the card and not applied; an officer decides."""
+
+    STALE = "stale parent"  # somebody wrote in this record meanwhile
+    UNKNOWN = "unknown parent"  # what it was written on never arrived here
+    RETURNED = "returned"  # both had certified: only the committee changes it now
+    LATE = "late"  # no cards were taken any more
+    SEALED = "sealed"  # the result was final
+
+
+class Outcome(StrEnum):
+    """What became of figures that were sent: the statuses 201, 200 and 202."""
+
+    NEW = "new"
+    ALREADY = "already"
+    HELD = "held"
