@@ -4,9 +4,11 @@ Every deed here first holds the fixture's row, so that places are counted by one
 """
 
 from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
 from datetime import datetime
 
 from society.audit.actions import Deed, deed
+from society.entries.actions.drawing import Changed, leave_group
 from society.entries.models import Entry, EntryStep
 from society.entries.queries import field, places_of, waiting
 from society.entries.rules import IN, OUT, QUEUING, Step
@@ -61,26 +63,36 @@ def enter(
     return entry
 
 
-def withdraw(*, entry: Entry, words: str = "", by: Who, at: datetime) -> list[Entry]:
+@dataclass(frozen=True, slots=True)
+class Left:
+    """What a leaver sets off: who got a place by it, and what became of the leaver's group."""
+
+    moved: tuple[Entry, ...] = ()
+    redrawn: Changed | None = None
+
+
+def withdraw(*, entry: Entry, words: str = "", by: Who, at: datetime) -> Left:
     """Give a place, or a place in the queue, up; the first waiting gets a freed place.
 
     Members withdraw themselves while entries are open; the organisers anyone in any state
-    before final. Returns those who got a place by it. Raises WrongState, NotYours.
+    before final. After a draw the leaver's own group is put right. Raises WrongState, NotYours.
     """
-    with deed(by=by, at=at, what="withdrawn", about=f"entry:{entry.public_id}") as d:
+    about = f"fixture:{entry.fixture.public_id}"
+    with deed(by=by, at=at, what="withdrawn", about=about) as d:
         now = locked(entry.fixture)
         _may_withdraw(now, entry, by, at)
-        _leave(d, entry, Step.WITHDRAWN, words)
-        return _fill_places(d, now)
+        redrawn = _leave(d, entry, Step.WITHDRAWN, words)
+        return Left(moved=tuple(_fill_places(d, now)), redrawn=redrawn)
 
 
-def mark_absent(*, entry: Entry, words: str = "", by: Who, at: datetime) -> None:
+def mark_absent(*, entry: Entry, words: str = "", by: Who, at: datetime) -> Left:
     """A player who did not turn up. The place stays empty. Organisers only."""
     _organisers_only(by)
-    with deed(by=by, at=at, what="absent", about=f"entry:{entry.public_id}") as d:
+    about = f"fixture:{entry.fixture.public_id}"
+    with deed(by=by, at=at, what="absent", about=about) as d:
         now = locked(entry.fixture)
         _not_ended(now)
-        _leave(d, entry, Step.ABSENT, words)
+        return Left(redrawn=_leave(d, entry, Step.ABSENT, words))
 
 
 def tick_players(
@@ -234,7 +246,7 @@ def _step(d: Deed, entry: Entry, step: Step, words: str = "") -> None:
     entry.step = step.value
 
 
-def _leave(d: Deed, entry: Entry, step: Step, words: str) -> None:
+def _leave(d: Deed, entry: Entry, step: Step, words: str) -> Changed | None:
     standing = field(entry.fixture).get(pk=entry.pk)
     if standing.step in OUT:
         raise WrongState(f"{standing.player.name} is out already.")
@@ -242,6 +254,7 @@ def _leave(d: Deed, entry: Entry, step: Step, words: str) -> None:
         raise WrongState(f"{standing.player.name} had no place; withdraw the entry instead.")
     _step(d, standing, step, words)
     entry.step = standing.step
+    return leave_group(entry=standing, by=d.by, at=d.at)
 
 
 def _tick(d: Deed, now: Fixture, player: Player, entry: Entry | None) -> Entry:

@@ -191,7 +191,7 @@ class TestWithdraw:
         second = enter(fixture, player=PlayerFactory(name="Second"), at=at)
         enter(fixture, player=PlayerFactory(name="Third"), at=at + timedelta(seconds=1))
         moved = entering.withdraw(entry=first, words="A cold", by=oneself(first.player), at=at)
-        assert names(moved) == ["Second"]
+        assert names(moved.moved) == ["Second"]
         assert steps(second) == ["waiting", "taken"]
         assert names(in_the_field(fixture)) == ["Second"]
         assert names(waiting(fixture)) == ["Third"]
@@ -209,7 +209,7 @@ class TestWithdraw:
         fixture = saturday(places=1)
         enter(fixture, at=at)
         queued = enter(fixture, at=at)
-        assert entering.withdraw(entry=queued, by=oneself(queued.player), at=at) == []
+        assert entering.withdraw(entry=queued, by=oneself(queued.player), at=at).moved == ()
         assert in_the_field(fixture).count() == 1
 
     def test_twice_is_refused(self, at, machine):
@@ -245,7 +245,7 @@ class TestWithdraw:
         fixture = saturday(state="reviewing", places=1)
         first = entered(fixture)
         entered(fixture, step="waiting")
-        assert entering.withdraw(entry=first, by=machine, at=at) == []
+        assert entering.withdraw(entry=first, by=machine, at=at).moved == ()
 
 
 class TestAbsent:
