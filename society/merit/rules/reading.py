@@ -15,6 +15,19 @@ MOST_POINTS = 100_000
 MOST_PLACES = 200
 MOST_EVENTS = 100
 
+_KEYS = (
+    "version",
+    "points",
+    "table",
+    "beyond",
+    "event_ties",
+    "guests",
+    "best",
+    "best_follows",
+    "minimum",
+    "season_ties",
+)
+
 
 @dataclass(frozen=True, slots=True)
 class Preset:
@@ -80,19 +93,7 @@ def rules_as_json(rules: MeritRules) -> str:
 
 def rules_from_json(text: str) -> MeritRules:
     """The rules of a table; raises Refused with the place of what cannot be read."""
-    keys = [
-        "version",
-        "points",
-        "table",
-        "beyond",
-        "event_ties",
-        "guests",
-        "best",
-        "best_follows",
-        "minimum",
-        "season_ties",
-    ]
-    found = obj(read_json(text), "rules", keys)
+    found = obj(read_json(text), "rules", _KEYS)
     whole(found["version"], "rules.version", VERSION, VERSION)
     points = word(found["points"], "rules.points", PointsFrom)
     table = tuple(

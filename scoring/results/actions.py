@@ -1,0 +1,296 @@
+"""Rulings of the committee, and the seal that makes a result final."""
+
+from collections.abc import Iterable, Mapping, Sequence
+from datetime import datetime
+from typing import Any
+
+from scoring.results.bridge import (
+    Facts,
+    detail_of,
+    disagreement,
+    document_of,
+    facts_of,
+    sentence,
+)
+from scoring.results.models import ResultVersion, Ruling, RulingWithdrawn
+from scoring.results.queries import another_officer, final_version
+from scoring.results.rules import ACCEPTED, STATUSES, ReasonClass, seal_digest
+from scoring.rules.checks import text
+from scoring.rules.engine import score
+from scoring.rules.event import read_event
+from scoring.rules.recount import differences
+from scoring.rules.strict_json import Refused, canonical
+from scoring.rules.values import RulingKind
+from society.audit.actions import Deed, deed
+from society.audit.queries import head
+from society.entries.models import Entry
+from society.fixtures.models import Competition, Fixture, Round
+from society.fixtures.rules import ENDED, STATE_WORDS, FixtureState
+from society.web.refusals import BadInput, NotYours, WrongState
+from society.web.who import ORGANISERS, Who
+
+OWN_CARD = (
+    "This is your own card: another officer makes this ruling. "
+    "Nobody rules on a card of their own while somebody else can."
+)
+OWN_CARD_ALONE = (
+    "This is your own card and nobody else can rule on it. "
+    "Name a witness who heard the facts; the name stands with the ruling."
+)
+
+
+def rule(
+    *,
+    competition: Competition,
+    kind: str,
+    entry: Entry | None = None,
+    hole: int | None = None,
+    strokes: int | None = None,
+    points: int | None = None,
+    keys: Sequence[str] | None = None,
+    rule: str = "",
+    words: str,
+    witness: str = "",
+    by: Who,
+    at: datetime,
+) -> Ruling:
+    """One ruling, tried on the engine before it stands.
+
+    `hole` as the card of the course numbers it; `keys`: the entry keys of an order, first first.
+    Raises NotYours, WrongState once final or before handicaps are taken, and BadInput with a
+    sentence where the engine cannot take it.
+    """
+    given = {"hole": hole, "strokes": strokes, "points": points}
+    detail: dict[str, Any] = {name: value for name, value in given.items() if value is not None}
+    if keys is not None:
+        detail["players"] = list(keys)
+    with deed(by=by, at=at, what="ruling made", about=_about(competition)) as d:
+        _held_open(competition, by)
+        facts = facts_of(competition)
+        made = _write(d, facts, kind, entry, detail, rule, words, witness)
+        _try(competition, made)
+    return made
+
+
+def rule_all(
+    *,
+    competition: Competition,
+    kind: str,
+    entries: Iterable[Entry],
+    rule: str = "",
+    words: str,
+    witness: str = "",
+    by: Who,
+    at: datetime,
+) -> list[Ruling]:
+    """The same status, or *accepted as written*, for each of several cards, in one deed."""
+    if kind != ACCEPTED and kind not in STATUSES:
+        raise BadInput("That ruling is made for one card at a time.")
+    with deed(by=by, at=at, what="rulings made", about=_about(competition)) as d:
+        _held_open(competition, by)
+        facts = facts_of(competition)
+        made = [_write(d, facts, kind, entry, {}, rule, words, witness) for entry in entries]
+        _try(competition, made[-1] if made else None)
+    return made
+
+
+def withdraw_ruling(
+    *, ruling: Ruling, words: str, witness: str = "", by: Who, at: datetime
+) -> RulingWithdrawn:
+    """Take a ruling back, with a reason; a row says so and the ruling stays to be read."""
+    competition = ruling.competition
+    about = f"ruling:{ruling.public_id}"
+    with deed(by=by, at=at, what="ruling withdrawn", about=about) as d:
+        _held_open(competition, by)
+        if RulingWithdrawn.objects.filter(ruling=ruling).exists():
+            raise WrongState("This ruling is withdrawn already.")
+        reason = _reason(words, _witnessed(d, _subjects(ruling), witness))
+        row = RulingWithdrawn.objects.create(
+            ruling=ruling, at=d.at, by=d.by.as_json(), words=d.words(reason)
+        )
+        d.change(about, {"withdrawn": True}, {"kind": ruling.kind})
+        _tell(d, ruling)
+        _try(competition, None)
+    return row
+
+
+def seal(
+    *,
+    competition: Competition,
+    by: Who,
+    at: datetime,
+    reason_class: str = ReasonClass.FIRST.value,
+    words: str = "",
+) -> ResultVersion:
+    """Seal how the competition stands as its next version.
+
+    The rounds are held FOR UPDATE before anything is read, so that no card can slip in. Engine
+    and recount are compared; where they differ nothing is sealed and the sentences say where.
+    Raises NotYours, WrongState.
+    """
+    with deed(by=by, at=at, what="result sealed", about=_about(competition)) as d:
+        _held_open(competition, by)
+        if final_version(competition):
+            raise WrongState("This result is sealed already. Reopening it needs a reason.")
+        facts = facts_of(competition)
+        document = document_of(facts, names=False)
+        try:
+            answer = score(read_event(document))
+        except Refused as refused:
+            raise WrongState(sentence(refused, document, facts)) from refused
+        if found := differences(document, answer):
+            raise WrongState(disagreement(found))
+        return _seal(d, competition, canonical(document), answer, reason_class, words)
+
+
+def _seal(
+    d: Deed,
+    competition: Competition,
+    inputs: str,
+    answer: Mapping[str, Any],
+    reason_class: str,
+    words: str,
+) -> ResultVersion:
+    number, outputs = 1, canonical(answer)
+    version = ResultVersion(
+        competition=competition,
+        number=number,
+        inputs=inputs,
+        outputs=outputs,
+        engine=answer["engine"],
+        rules=answer["rules"],
+        digest=seal_digest(
+            competition=competition.public_id, number=number, inputs=inputs, outputs=outputs
+        ),
+        audit_head=head(),
+        reason_class=reason_class,
+        at=d.at,
+        by=d.by.as_json(),
+        words=d.words(words),
+    )
+    version.save()
+    sealed = {"version": number, "digest": version.digest, "result": version.public_id}
+    d.change(f"result:{version.public_id}", sealed | {"competition": competition.public_id})
+    d.change(_about(competition), sealed)
+    return version
+
+
+# what stands behind a ruling ---------------------------------------------------------------
+
+
+def _about(competition: Competition) -> str:
+    return f"competition:{competition.public_id}"
+
+
+def _held_open(competition: Competition, by: Who) -> None:
+    """Hold the rounds until the deed ends, and refuse where no ruling can be made any more."""
+    if not by.may(ORGANISERS):
+        raise NotYours("Only the secretary or the captain rules on cards and seals results.")
+    held = Round.objects.select_for_update(of=("self",)).filter(competitions=competition)
+    list(held.order_by("pk"))
+    now = Competition.objects.select_related("fixture").get(pk=competition.pk)
+    refuse_if_ended(now.fixture)
+    if now.frozen_at is None:
+        raise WrongState("Handicaps are not taken yet; take them first.")
+
+
+def refuse_if_ended(fixture: Fixture) -> None:
+    """Raises WrongState where the fixture is final, cancelled or void."""
+    state = FixtureState(fixture.state)
+    if state is FixtureState.FINAL:
+        raise WrongState("This result is final. Nothing in it changes until it is reopened.")
+    if state in ENDED:
+        raise WrongState(f"This fixture is {STATE_WORDS[state].lower()}.")
+
+
+def _write(
+    d: Deed,
+    facts: Facts,
+    kind: str,
+    entry: Entry | None,
+    detail: dict[str, Any],
+    rule: str,
+    words: str,
+    witness: str,
+) -> Ruling:
+    if entry is not None and entry.key not in facts.readings:
+        raise BadInput(f"{entry.player} is not in the field of this competition.", field="entry")
+    if (entry is None) != (kind == RulingKind.ORDER):
+        raise BadInput("Say whose card the ruling is on.", field="entry")
+    if kind == ACCEPTED and entry is not None:
+        digest = facts.readings[entry.key].standing_digest
+        if digest is None:
+            raise BadInput(f"{entry.player} has no card to accept.", field="entry")
+        detail = {"digest": digest}
+    ruling = Ruling(
+        competition=facts.competition,
+        round=facts.round,
+        entry=entry,
+        kind=kind,
+        detail=canonical(detail),
+        rule=_checked(rule.strip(), "rule") if rule.strip() else "",
+        at=d.at,
+        by=d.by.as_json(),
+    )
+    ruling.words = d.words(_reason(words, _witnessed(d, _subjects(ruling), witness)))
+    ruling.save()
+    said = {"kind": kind, "rule": ruling.rule, **detail}
+    d.change(f"ruling:{ruling.public_id}", said)
+    _tell(d, ruling)
+    return ruling
+
+
+def _tell(d: Deed, ruling: Ruling) -> None:
+    """Every entry a ruling is about finds it in its own history."""
+    for entry in _subjects(ruling):
+        d.change(f"entry:{entry.public_id}", {"ruling": ruling.public_id, "kind": ruling.kind})
+
+
+def _subjects(ruling: Ruling) -> list[Entry]:
+    if ruling.entry is not None:
+        return [ruling.entry]
+    keys = detail_of(ruling).get("players", [])
+    rows = Entry.objects.filter(fixture=ruling.competition.fixture_id, key__in=keys)
+    return list(rows.select_related("player"))
+
+
+def _witnessed(d: Deed, entries: Iterable[Entry], witness: str) -> str:
+    """The witness to be named, for a ruling on one's own card; empty where it is another's."""
+    if not any(d.by.is_player(entry.player.public_id) for entry in entries):
+        return ""
+    if another_officer(d.by, d.at):
+        raise NotYours(OWN_CARD)
+    if not witness.strip():
+        raise BadInput(OWN_CARD_ALONE, field="witness")
+    return witness.strip()
+
+
+def _reason(words: str, witness: str) -> str:
+    if not words.strip():
+        raise BadInput("Say why, in a few words: others will read it.", field="words")
+    reason = words.strip()
+    if witness:
+        reason += f" (ruled alone on own card; witness: {witness})"
+    return _checked(reason, "words")
+
+
+def _checked(value: str, name: str) -> str:
+    """A text within the document's limits: at most 200 characters on one line."""
+    try:
+        return text(value, name)
+    except Refused as refused:
+        raise BadInput(
+            f"One line of at most 200 characters, please: it {refused.words}.", field=name
+        ) from refused
+
+
+def _try(competition: Competition, made: Ruling | None) -> None:
+    """The engine must still take the document; a refusal becomes a sentence and undoes the deed."""
+    facts = facts_of(competition)
+    document = document_of(facts, names=False)
+    if not document["players"]:
+        return
+    try:
+        score(read_event(document))
+    except Refused as refused:
+        raise BadInput(sentence(refused, document, facts, made)) from refused

@@ -1,0 +1,266 @@
+"""Reads of results: how a competition stands now, what was sealed, and whether it still holds."""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from datetime import datetime
+from typing import Any
+
+from django.contrib.auth.hashers import UNUSABLE_PASSWORD_PREFIX
+from django.db.models import QuerySet
+
+from scoring.cards.rules.words import CardState
+from scoring.results.bridge import (
+    Facts,
+    document_of,
+    exported,
+    facts_of,
+    sealed_document,
+)
+from scoring.results.models import ResultVersion, Ruling
+from scoring.results.rules import seal_digest
+from scoring.rules.engine import ENGINE, score
+from scoring.rules.event import read_event
+from scoring.rules.recount import differences
+from scoring.rules.strict_json import Refused, canonical, inside, read_json
+from scoring.rules.values import Event, RulingKind
+from society.audit.actions import FIRST
+from society.audit.models import AuditLine
+from society.entries.models import Entry
+from society.fixtures.models import Competition
+from society.members.queries import offices_on, society_day
+from society.web.who import ORGANISERS, Who
+
+_NOTHING: dict[str, Any] = {"standings": [], "unplaced": [], "divisions": {}}
+_COMPARED = ("standings", "unplaced", "divisions")
+
+
+@dataclass(frozen=True, slots=True)
+class Person:
+    """Who stands behind a key: the name as it is today, and the public ids."""
+
+    name: str
+    player: str
+    entry: str
+    is_member: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """How a competition stands: worked out now, or read from a sealed version.
+
+    `document` is what was scored (keys for names in a sealed one), `answer` the engine's answer
+    to it. `left_out`: sentences on orders that no longer fit the cards. `facts` are None for a
+    sealed one.
+    """
+
+    competition: Competition
+    document: Mapping[str, Any]
+    answer: Mapping[str, Any]
+    people: Mapping[str, Person]
+    version: ResultVersion | None = None
+    facts: Facts | None = None
+    left_out: tuple[str, ...] = field(default=())
+
+    @property
+    def is_final(self) -> bool:
+        """Whether this is a sealed version."""
+        return self.version is not None
+
+    @property
+    def field_size(self) -> int:
+        """How many are in the field."""
+        return len(self.document["players"])
+
+    @property
+    def cards_in(self) -> int:
+        """How many cards have figures."""
+        return len(self.document["cards"])
+
+    @property
+    def event(self) -> Event | None:
+        """The event as the engine reads it; None where there is no field yet."""
+        return read_event(self.document) if self.document["players"] else None
+
+    def state_of(self, key: str) -> CardState | None:
+        """How a card stands; None in a sealed result, where all is settled."""
+        return self.facts.readings[key].state if self.facts else None
+
+
+def provisional(competition: Competition) -> Standing:
+    """How the competition stands by the cards as they are now.
+
+    An order that no longer names one whole group of level players is left out and said so.
+    """
+    facts = facts_of(competition)
+    document = document_of(facts)
+    answer, left_out = _scored(document, facts)
+    return Standing(
+        competition=competition,
+        document=document,
+        answer=answer,
+        people={key: _person(reading.start.entry) for key, reading in facts.readings.items()},
+        facts=facts,
+        left_out=left_out,
+    )
+
+
+def _scored(document: dict[str, Any], facts: Facts) -> tuple[dict[str, Any], tuple[str, ...]]:
+    """The engine's answer; orders that do not fit are taken out of the document one by one."""
+    left_out: list[str] = []
+    rulings = exported(facts)
+    while document["players"]:
+        try:
+            return score(read_event(document)), tuple(left_out)
+        except Refused as refused:
+            at = _order_at_fault(refused, rulings)
+            if at is None:
+                raise
+            left_out.append(
+                f"The order “{rulings[at].reason}” no longer fits the cards and is left out."
+            )
+            del rulings[at], document["rulings"][at]
+    return _NOTHING, tuple(left_out)
+
+
+def _order_at_fault(refused: Refused, rulings: list[Ruling]) -> int | None:
+    for at, ruling in enumerate(rulings):
+        place = inside("rulings", at)
+        if ruling.kind == RulingKind.ORDER and refused.place.startswith(f"{place}.players"):
+            return at
+    return None
+
+
+def _person(entry: Entry) -> Person:
+    player = entry.player
+    return Person(player.name, player.public_id, entry.public_id, entry.as_member)
+
+
+def people_of(competition: Competition) -> dict[str, Person]:
+    """Everyone ever entered in the competition's fixture, by key. One query."""
+    rows = Entry.objects.filter(fixture=competition.fixture_id).select_related("player")
+    return {entry.key: _person(entry) for entry in rows}
+
+
+# sealed versions ---------------------------------------------------------------------------
+
+
+def versions_of(competition: Competition) -> QuerySet[ResultVersion]:
+    """Every version that was sealed, the latest first."""
+    return (
+        ResultVersion.objects.filter(competition=competition)
+        .select_related("words")
+        .order_by("-number")
+    )
+
+
+def final_version(competition: Competition) -> ResultVersion | None:
+    """The version that stands; None while nothing is sealed."""
+    return versions_of(competition).first()
+
+
+def sealed(version: ResultVersion, competition: Competition) -> Standing:
+    """A sealed version as it was sealed, with the names of today."""
+    answer = read_json(version.outputs)
+    if not isinstance(answer, dict):
+        raise TypeError("the outputs of a seal are an object")
+    return Standing(
+        competition=competition,
+        document=sealed_document(version.inputs),
+        answer=answer,
+        people=people_of(competition),
+        version=version,
+    )
+
+
+def standing(competition: Competition) -> Standing:
+    """What the result page shows: the version that stands, else the scores so far."""
+    version = final_version(competition)
+    return sealed(version, competition) if version else provisional(competition)
+
+
+def last_change() -> int:
+    """The number of the last audit line: as long as it stands, no page can have changed."""
+    return AuditLine.objects.order_by("-number").values_list("number", flat=True).first() or 0
+
+
+def verify_seals() -> Iterator[str]:
+    """A sentence for each sealed version that no longer holds; nothing where all do.
+
+    The digest over inputs and outputs, the chain's line it names, the engine's answer to the
+    inputs and the recount's are all worked out again.
+    """
+    rows = ResultVersion.objects.select_related("competition__fixture").order_by(
+        "competition", "number"
+    )
+    numbers: dict[int, int] = {}
+    for version in rows.iterator(chunk_size=20):
+        name = f"Result of {version.competition.fixture}, version {version.number}"
+        expected = numbers.get(version.competition_id, 0) + 1
+        if version.number != expected:
+            yield f"{name}: version {expected} is missing."
+        numbers[version.competition_id] = version.number
+        for words in _breaks(version):
+            yield f"{name}: {words}"
+
+
+def _breaks(version: ResultVersion) -> Iterator[str]:
+    digest = seal_digest(
+        competition=version.competition.public_id,
+        number=version.number,
+        inputs=version.inputs,
+        outputs=version.outputs,
+    )
+    if digest != version.digest:
+        yield "what was sealed does not give its fingerprint."
+    head = version.audit_head
+    if head != FIRST and not AuditLine.objects.filter(digest=head).exists():
+        yield "the audit line it names is not in the chain."
+    try:
+        document = sealed_document(version.inputs)
+        outputs = read_json(version.outputs)
+        again = score(read_event(document))
+        if not isinstance(outputs, dict):
+            raise ValueError("The outputs of this seal are no answer.")
+        same_engine = outputs["engine"] == ENGINE
+        if _part(again, same_engine) != _part(outputs, same_engine):
+            yield "the engine does not give the sealed standings again."
+        elif same_engine and canonical(again) != version.outputs:
+            yield "the engine does not give the sealed answer again."
+        yield from differences(document, outputs)
+    except (Refused, ValueError, KeyError, TypeError) as broken:
+        yield f"cannot be read again ({broken})."
+
+
+def _part(answer: Mapping[str, Any], same_engine: bool) -> str:
+    """The part that must be the same for ever; `settled` may be put otherwise by a later engine."""
+    kept = {name: answer[name] for name in _COMPARED}
+    return canonical(kept if same_engine else _without_settled(kept))
+
+
+def _without_settled(value: Any) -> Any:
+    if isinstance(value, dict):
+        return {key: _without_settled(v) for key, v in value.items() if key != "settled"}
+    return [_without_settled(v) for v in value] if isinstance(value, list) else value
+
+
+# rulings -----------------------------------------------------------------------------------
+
+
+def rulings_of(competition: Competition) -> list[Ruling]:
+    """Every ruling with the player and, if it was taken back, by whom; the latest first."""
+    return list(
+        Ruling.objects.filter(competition=competition)
+        .select_related("entry__player", "words", "withdrawn__words")
+        .order_by("-pk")
+    )
+
+
+def another_officer(by: Who, at: datetime) -> bool:
+    """Whether anyone else who can sign in holds an office that may rule."""
+    return (
+        offices_on(society_day(at))
+        .filter(role__in=ORGANISERS, account__is_active=True)
+        .exclude(account__public_id=by.account)
+        .exclude(account__password__startswith=UNUSABLE_PASSWORD_PREFIX)
+        .exists()
+    )
