@@ -21,6 +21,8 @@ from scoring.rules.strict_json import Refused, inside, quoted
 
 LONGEST_TEXT = 200
 
+_KEY = re.compile(r"[A-Za-z0-9_-]{1,40}")
+
 _NOT_ALLOWED = re.compile("[\x00-\x1f\x7f-\x9f\ud800-\udfff]")
 _DATE = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
 _WORD = TypeVar("_WORD", bound=StrEnum)
@@ -116,3 +118,10 @@ def known(value: object, place: str, names: Collection[str], what: str) -> str:
     if isinstance(value, str) and value in names:
         return value
     raise Refused(place, f"no {what} called {quoted(value)}")
+
+
+def key_of(key: str, place: str) -> str:
+    """The key of a player or a side."""
+    if _KEY.fullmatch(key):
+        return key
+    raise Refused(place, "a key is 1 to 40 of A-Z a-z 0-9 _ -")

@@ -19,12 +19,13 @@ from typing import Any
 
 from scoring.rules.figures import figure, two_decimals
 from scoring.rules.games import GAMES
-from scoring.rules.lines import Line, Unplaced, play
+from scoring.rules.lines import Competitor, Line, Unplaced
 from scoring.rules.parameters import EDITION
+from scoring.rules.playing import play
 from scoring.rules.settled import settled
 from scoring.rules.text import answer_text
 from scoring.rules.ties import Ranked, Step, check_orders, orders_of, rank, steps_of
-from scoring.rules.values import CountbackHoles, Event, Player, Ruling
+from scoring.rules.values import CountbackHoles, Event, Ruling
 
 __all__ = ["ENGINE", "answer_text", "score"]
 
@@ -37,7 +38,7 @@ def score(event: Event) -> dict[str, Any]:
     steps = steps_of(event)
     orders = orders_of(event.rulings)
     if orders:
-        check_orders(_ranked(event, lines, steps, ()), orders)
+        check_orders(_ranked(event, lines, steps, ()), orders, sides=bool(event.sides))
     names = {name for player in event.players.values() for name in player.divisions}
     return {
         "document": "golf-standings",
@@ -48,8 +49,8 @@ def score(event: Event) -> dict[str, Any]:
         "divisions": {
             name: _lists(
                 event,
-                [line for line in lines if name in line.player.divisions],
-                [row for row in unplaced if name in row.player.divisions],
+                [line for line in lines if name in line.who.divisions],
+                [row for row in unplaced if name in row.who.divisions],
                 steps,
                 orders,
             )
@@ -61,7 +62,7 @@ def score(event: Event) -> dict[str, Any]:
 def _ranked(
     event: Event, lines: Iterable[Line], steps: Sequence[Step], orders: Sequence[Ruling]
 ) -> list[Ranked]:
-    return rank(lines, steps, GAMES[event.terms.format].MORE_IS_BETTER, orders)
+    return rank(lines, steps, GAMES[event.terms.scoring].MORE_IS_BETTER, orders)
 
 
 def _lists(
@@ -72,28 +73,29 @@ def _lists(
     orders: Sequence[Ruling],
 ) -> dict[str, Any]:
     played = event.terms.countback_holes is CountbackHoles.PLAYED
+    what = "side" if event.sides else "player"
     return {
-        "standings": [_row(row, played) for row in _ranked(event, lines, steps, orders)],
+        "standings": [_row(row, what, played) for row in _ranked(event, lines, steps, orders)],
         "unplaced": [
-            {**_who(row.player), "status": row.status, "rule": row.rule, "total": None}
-            for row in sorted(unplaced, key=lambda row: row.player.key)
+            {**_who(what, row.who), "status": row.status, "rule": row.rule, "total": None}
+            for row in sorted(unplaced, key=lambda row: row.who.key)
         ],
     }
 
 
-def _who(player: Player) -> dict[str, Any]:
-    return {"player": player.key, "name": player.name}
+def _who(what: str, who: Competitor) -> dict[str, Any]:
+    return {what: who.key, "name": who.name}
 
 
-def _row(row: Ranked, in_order_played: bool) -> dict[str, Any]:
+def _row(row: Ranked, what: str, in_order_played: bool) -> dict[str, Any]:
     line = row.line
     return {
         "place": row.place,
         "tied": row.tied,
-        **_who(line.player),
+        **_who(what, line.who),
         "course_handicap": None if line.course is None else two_decimals(line.course),
         "playing_handicap": line.playing,
-        "strokes": list(line.strokes),
+        "strokes": None if line.strokes is None else list(line.strokes),
         "values": list(line.values),
         "total": line.total,
         "trail": {entry.label: figure(entry.own) for entry in row.level.compared if entry.label},

@@ -9,31 +9,36 @@ Traceback (most recent call last):
 scoring.rules.strict_json.Refused: event: is missing
 """
 
-import re
 from collections import Counter
+from collections.abc import Mapping
 from fractions import Fraction
 from typing import Any
 
 from scoring.rules import engine
-from scoring.rules.checks import day, entries, items, known, number, obj, text, whole
+from scoring.rules.checks import day, entries, items, key_of, known, number, obj, text, whole
+from scoring.rules.lines import tees_in_use
 from scoring.rules.rulings import read_rulings
+from scoring.rules.sides import fit_to_sides, read_sides
 from scoring.rules.strict_json import Refused, inside, quoted
 from scoring.rules.terms import read_terms
 from scoring.rules.values import (
+    INDIVIDUAL,
+    ONE_BALL,
+    OWN_BALL,
     Event,
     Handicap,
     HandicapKind,
     Player,
-    Ruling,
     RulingKind,
+    Side,
     Tee,
     Terms,
 )
 
 __all__ = ["read_event", "read_terms"]
 
+REQUIRED = ("document", "version", "event", "terms", "tees", "players", "cards")
 MOST_DIVISIONS = 8
-_PLAYER_KEY = re.compile(r"[A-Za-z0-9_-]{1,40}")
 _HANDICAPS = {
     "handicap_index": HandicapKind.INDEX,
     "course_handicap": HandicapKind.COURSE,
@@ -45,12 +50,7 @@ def read_event(value: object) -> Event:
     """The event of a parsed document, checked whole; raises Refused with the exact place."""
     if not isinstance(value, dict):
         raise Refused("file", f"wants an object, not {quoted(value)}")
-    found = obj(
-        value,
-        "",
-        ("document", "version", "event", "terms", "tees", "players", "cards"),
-        ("rulings",),
-    )
+    found = obj(value, "", *_keys(value))
     if found["document"] != "golf-event" or not isinstance(found["document"], str):
         raise Refused("document", f'wants "golf-event", not {quoted(found["document"])}')
     whole(found["version"], "version", 1, 1)
@@ -59,7 +59,11 @@ def read_event(value: object) -> Event:
     terms = read_terms(found["terms"], holes)
     tees = _tees(found["tees"], holes)
     players = _players(found["players"], tees, terms, holes)
-    _check_reference_par(terms, players)
+    sides: dict[str, Side] = {}
+    if terms.format not in INDIVIDUAL:
+        sides = read_sides(found["sides"], players, terms.format)
+        terms = fit_to_sides(terms, sides)
+    carded = sides if terms.format in ONE_BALL else players
     event = Event(
         name=text(about["name"], "event.name"),
         on=day(about["date"], "event.date"),
@@ -67,18 +71,23 @@ def read_event(value: object) -> Event:
         terms=terms,
         tees=tees,
         players=players,
-        cards=_cards(found["cards"], players, holes),
-        rulings=_rulings(found, players, holes, terms),
+        sides=sides,
+        cards=_cards(found["cards"], carded, holes),
+        rulings=read_rulings(found.get("rulings", []), players, sides, terms, holes),
     )
+    _check_reference_par(event)
     if any(ruling.kind is RulingKind.ORDER for ruling in event.rulings):
         engine.score(event)
     return event
 
 
-def _rulings(
-    found: dict[str, Any], players: dict[str, Player], holes: int, terms: Terms
-) -> tuple[Ruling, ...]:
-    return read_rulings(found.get("rulings", []), players, holes, terms.format)
+def _keys(value: dict[str, Any]) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """The keys of the document, required and optional: sides belong to side formats."""
+    terms = value.get("terms")
+    format_ = terms.get("format") if isinstance(terms, dict) else None
+    if isinstance(format_, str) and format_ in (*OWN_BALL, *ONE_BALL):
+        return (*REQUIRED, "sides"), ("rulings",)
+    return REQUIRED, ("rulings",)
 
 
 def _holes(found: dict[str, Any]) -> int:
@@ -154,8 +163,7 @@ def _players(value: object, tees: dict[str, Tee], terms: Terms, holes: int) -> d
     players = {}
     for key, entry in _some(value, "players").items():
         place = inside("players", key)
-        if not _PLAYER_KEY.fullmatch(key):
-            raise Refused(place, "a key is 1 to 40 of A-Z a-z 0-9 _ -")
+        key_of(key, place)
         found = obj(entry, place, ("name", "tee"), (*_HANDICAPS, "divisions", "first_hole"))
         tee = tees[known(found["tee"], f"{place}.tee", tees, "tee")]
         players[key] = Player(
@@ -185,6 +193,8 @@ def _handicap(found: dict[str, Any], place: str, tee: Tee, terms: Terms) -> Hand
         return None
     key = brought[0]
     kind = _HANDICAPS[key]
+    if kind is HandicapKind.PLAYING and terms.net and terms.format in ONE_BALL:
+        raise Refused(f"{place}.{key}", "cannot be shared out in a side that plays one ball")
     value = _handicap_value(found[key], f"{place}.{key}", kind)
     if kind is HandicapKind.INDEX:
         for rating in ("course_rating", "slope_rating"):
@@ -214,22 +224,23 @@ def _divisions(found: dict[str, Any], place: str) -> frozenset[str]:
     return frozenset(names)
 
 
-def _check_reference_par(terms: Terms, players: dict[str, Player]) -> None:
-    if terms.reference_par is None:
+def _check_reference_par(event: Event) -> None:
+    reference = event.terms.reference_par
+    if reference is None:
         return
-    for player in players.values():
-        if player.tee.total_par < terms.reference_par:
-            words = f"the tee {quoted(player.tee.key)} has par {player.tee.total_par}"
+    for tee in tees_in_use(event):
+        if tee.total_par < reference:
+            words = f"the tee {quoted(tee.key)} has par {tee.total_par}"
             raise Refused("terms.reference_par", words)
 
 
 def _cards(
-    value: object, players: dict[str, Player], holes: int
+    value: object, names: Mapping[str, object], holes: int
 ) -> dict[str, tuple[int | None, ...]]:
     cards = {}
     for key, entry in entries(value, "cards").items():
         place = inside("cards", key)
-        known(key, place, players, "player")
+        known(key, place, names, "player or side")
         card = _of_length(entry, place, holes)
         cards[key] = tuple([_score(score, place, at) for at, score in enumerate(card)])
     return cards

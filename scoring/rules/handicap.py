@@ -70,6 +70,28 @@ def playing_handicap(
     return (rounded if maximum is None else min(rounded, maximum)) + extra
 
 
+def side_playing_handicap(
+    courses: Sequence[Exact],
+    *,
+    shares: Sequence[Exact],
+    maximum: int | None = None,
+    extra: int = 0,
+) -> int:
+    """The Playing Handicap of a side that plays one ball: shares in percent, lowest first.
+
+    The unrounded shares are added and rounded once. Source: Rules of Handicapping, Appendix C.
+
+    >>> side_playing_handicap([18, 12], shares=[60, 40])
+    14
+    """
+    lowest_first = sorted(Fraction(course) for course in courses)
+    added = sum(
+        (course * Fraction(share) for course, share in zip(lowest_first, shares, strict=True)),
+        start=Fraction(0),
+    )
+    return playing_handicap(added, allowance=1, maximum=maximum, extra=extra)
+
+
 def strokes_received(playing: int, stroke_index: Sequence[int]) -> tuple[int, ...]:
     """Strokes on each hole by stroke index; a plus player gives back from the highest index.
 

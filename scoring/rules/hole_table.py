@@ -24,7 +24,7 @@ def value_table(terms: Terms, *, par: int, strokes: int, top: int = TOP) -> dict
     `strokes` are those received on the hole, 0 for gross. In a medal the value is the gross
     score, and no score has none (None).
     """
-    value = GAMES[terms.format].value
+    value = GAMES[terms.scoring].value
     table = {str(gross): value(terms, par, strokes, gross) for gross in range(1, top + 1)}
     return {**table, NO_SCORE: value(terms, par, strokes, None)}
 
@@ -35,7 +35,7 @@ def pick_up(terms: Terms, par: int, strokes: int) -> int | None:
     In Stableford the first score worth nothing, in par play the first that loses the hole, in
     maximum score the maximum. A medal has none: every hole is holed out (Rule 3.3c).
     """
-    game = GAMES[terms.format]
+    game = GAMES[terms.scoring]
     nothing = game.value(terms, par, strokes, None)
     if nothing is None:
         return None

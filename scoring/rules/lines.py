@@ -1,7 +1,7 @@
-"""From an event to one line for each player: handicap, strokes, values and total.
+"""What becomes of a card: handicap, strokes, values, and one line to be ranked.
 
 Rules of Handicapping 2024, Rules 6.1, 6.2 and 6.2b; Rules of Golf 2023, Rules 3.3 and 21; event
-document, sections 1.1, 1.2 and 1.4. A player without a place gets a status instead.
+document, sections 1.1, 1.2 and 1.4.
 
 >>> with_penalties((4, None), {1: 2, 2: 1})
 (6, None)
@@ -14,8 +14,7 @@ from fractions import Fraction
 from scoring.rules import handicap
 from scoring.rules.games import GAMES
 from scoring.rules.values import (
-    STATUS_KINDS,
-    STROKE_TOTALS,
+    ONE_BALL,
     Event,
     HandicapKind,
     Player,
@@ -25,29 +24,55 @@ from scoring.rules.values import (
     Terms,
 )
 
-NO_CARD = "no_card"
-NO_RETURN = "no_return"
+Card = tuple[int | None, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Competitor:
+    """Who is ranked: a player, or a side with its members' names and common divisions."""
+
+    key: str
+    name: str
+    divisions: frozenset[str]
+    first_hole: int
 
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """What a player made of the round, ready to be ranked."""
+    """What a competitor made of the round, ready to be ranked.
 
-    player: Player
+    `compared` is the handicap that `lower_handicap` looks at: the Playing Handicap, for own-ball
+    sides the sum of the members'.
+    """
+
+    who: Competitor
     course: Fraction | None
-    playing: int
-    strokes: tuple[int, ...]
+    playing: int | None
+    strokes: tuple[int, ...] | None
     values: tuple[int, ...]
     total: int
+    compared: int
 
 
 @dataclass(frozen=True, slots=True)
 class Unplaced:
-    """A player without a place, and the rule of the ruling if one says so."""
+    """A competitor without a place, and the rule of the ruling if one says so."""
 
-    player: Player
+    who: Competitor
     status: str
     rule: str | None
+
+
+def tees_in_use(event: Event) -> list[Tee]:
+    """The tees some player is on, with a card or not; for one-ball sides, some side.
+
+    A one-ball side plays the tee of its first-named player.
+    """
+    if event.terms.format in ONE_BALL:
+        on = [side.members[0].tee for side in event.sides.values()]
+    else:
+        on = [player.tee for player in event.players.values()]
+    return list({tee.key: tee for tee in on}.values())
 
 
 def extra_strokes(event: Event) -> dict[str, int]:
@@ -57,12 +82,12 @@ def extra_strokes(event: Event) -> dict[str, int]:
     stroke totals are compared. Source: Rules of Handicapping, Rule 6.2b.
     """
     terms = event.terms
-    used = {player.tee.key: player.tee for player in event.players.values()}
-    if not terms.different_par or terms.format not in STROKE_TOTALS:
-        return dict.fromkeys(used, 0)
-    lowest = min(tee.total_par for tee in used.values())
+    used = tees_in_use(event)
+    if not terms.different_par or not terms.stroke_total:
+        return {tee.key: 0 for tee in used}
+    lowest = min(tee.total_par for tee in used)
     reference = lowest if terms.reference_par is None else terms.reference_par
-    return {key: tee.total_par - reference for key, tee in used.items()}
+    return {tee.key: tee.total_par - reference for tee in used}
 
 
 def handicaps(terms: Terms, player: Player, holes: int, extra: int) -> tuple[Fraction | None, int]:
@@ -78,66 +103,33 @@ def handicaps(terms: Terms, player: Player, holes: int, extra: int) -> tuple[Fra
         return None, handicap.playing_handicap(
             brought.value, allowance=100, maximum=maximum, extra=extra
         )
-    course = brought.value
-    if brought.kind is HandicapKind.INDEX:
-        course = _converted(brought.value, player.tee, holes)
+    if terms.allowance is None:
+        raise ValueError(f"{terms.format.value} wants an allowance")
+    course = course_of(player, player.tee.total_par, holes)
     return course, handicap.playing_handicap(
         course, allowance=terms.allowance, maximum=maximum, extra=extra
     )
 
 
-def _converted(index: Fraction, tee: Tee, holes: int) -> Fraction:
+def course_of(player: Player, par: int, holes: int) -> Fraction:
+    """The unrounded Course Handicap of a player, by the ratings of the player's own tee.
+
+    `par` is that of the tee played, a side's where one ball is played.
+    """
+    brought, tee = player.handicap, player.tee
+    if brought is None:
+        raise ValueError(f"{player.key} brings no handicap")
+    if brought.kind is not HandicapKind.INDEX:
+        return brought.value
     if tee.course_rating is None or tee.slope_rating is None:
         raise ValueError(f"the tee {tee.key} has no ratings")
     return handicap.course_handicap(
-        index=index,
+        index=brought.value,
         slope=tee.slope_rating,
         rating=tee.course_rating,
-        par=tee.total_par,
+        par=par,
         holes=holes,
     )
-
-
-def play(event: Event) -> tuple[list[Line], list[Unplaced]]:
-    """Every player's line, or the status of a player who gets no place."""
-    rulings = _by_player(event.rulings)
-    extra = extra_strokes(event)
-    lines: list[Line] = []
-    unplaced: list[Unplaced] = []
-    for key, player in event.players.items():
-        played = _play_one(event, player, rulings.get(key, ()), extra)
-        if isinstance(played, Line):
-            lines.append(played)
-        else:
-            unplaced.append(played)
-    return lines, unplaced
-
-
-def _by_player(rulings: Sequence[Ruling]) -> dict[str, list[Ruling]]:
-    found: dict[str, list[Ruling]] = {}
-    for ruling in rulings:
-        if ruling.kind is not RulingKind.ORDER:
-            found.setdefault(ruling.player, []).append(ruling)
-    return found
-
-
-def _play_one(
-    event: Event, player: Player, rulings: Sequence[Ruling], extra: Mapping[str, int]
-) -> Line | Unplaced:
-    for ruling in rulings:
-        if ruling.kind in STATUS_KINDS:
-            return Unplaced(player, ruling.kind.value, ruling.rule)
-    card = event.cards.get(player.key)
-    if card is None:
-        return Unplaced(player, NO_CARD, None)
-    card = with_penalties(card, penalties(rulings))
-    course, playing = handicaps(event.terms, player, event.holes, extra[player.tee.key])
-    strokes = handicap.strokes_received(playing, player.tee.stroke_index)
-    values = hole_values(event.terms, player.tee, strokes, card)
-    if values is None:
-        return Unplaced(player, NO_RETURN, None)
-    off = playing if event.terms.format in STROKE_TOTALS else points_off(rulings)
-    return Line(player, course, playing, strokes, values, sum(values) - off)
 
 
 def penalties(rulings: Sequence[Ruling]) -> dict[int, int]:
@@ -154,9 +146,7 @@ def points_off(rulings: Sequence[Ruling]) -> int:
     return sum(ruling.points for ruling in rulings)
 
 
-def with_penalties(
-    card: tuple[int | None, ...], strokes: Mapping[int, int]
-) -> tuple[int | None, ...]:
+def with_penalties(card: Card, strokes: Mapping[int, int]) -> Card:
     """The card with penalty strokes added; a hole without a score stays without."""
     if not strokes:
         return card
@@ -166,15 +156,18 @@ def with_penalties(
     )
 
 
-def hole_values(
-    terms: Terms, tee: Tee, strokes: Sequence[int], card: Sequence[int | None]
-) -> tuple[int, ...] | None:
-    """The value of every hole, or None where a hole has none and so the card no total."""
-    value = GAMES[terms.format].value
-    values = []
-    for par, received, gross in zip(tee.par, strokes, card, strict=True):
-        worth = value(terms, par, received, gross)
-        if worth is None:
-            return None
-        values.append(worth)
-    return tuple(values)
+def hole_values(terms: Terms, tee: Tee, strokes: Sequence[int], card: Card) -> Card:
+    """The value of every hole; None where a hole has none, so that the card has no total."""
+    value = GAMES[terms.scoring].value
+    return tuple(
+        [
+            value(terms, par, received, gross)
+            for par, received, gross in zip(tee.par, strokes, card, strict=True)
+        ]
+    )
+
+
+def complete(values: Card) -> tuple[int, ...] | None:
+    """The values if every hole has one."""
+    found = tuple([value for value in values if value is not None])
+    return found if len(found) == len(values) else None

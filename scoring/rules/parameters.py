@@ -12,7 +12,6 @@ added and the older one stays. Percentages are whole or decimal percent.
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
-from fractions import Fraction
 from typing import Generic, TypeVar
 
 from scoring.rules.values import INDIVIDUAL, Format
@@ -133,6 +132,14 @@ def allowance_for(format_: Format, scoring: Format) -> Figure[int]:
     raise LookupError(f"{format_.value} has no single recommended allowance")
 
 
-def percent(figure: Figure[int]) -> Fraction:
-    """An allowance as an exact number of percent."""
-    return Fraction(figure.value)
+def best_of_allowance(scoring: Format, best: int) -> int:
+    """The recommended allowance of the best so many of four. Source: Appendix C."""
+    table = BEST_OF_FOUR_PAR_ALLOWANCE if scoring is Format.PAR else BEST_OF_FOUR_ALLOWANCE
+    return table.value[best]
+
+
+def shares_for(format_: Format, members: int) -> tuple[int, ...]:
+    """The recommended shares of a one-ball side, lowest handicap first. Source: Appendix C."""
+    if format_ is Format.SCRAMBLE:
+        return SCRAMBLE_SHARES.value[members]
+    return FOURSOMES_SHARES.value if format_ is Format.FOURSOMES else GREENSOMES_SHARES.value

@@ -3,77 +3,98 @@
 Event document, section 1.4. Penalties, points off and statuses name a player; an order names
 the players still level after every step and needs a reason.
 
->>> kinds = read_rulings([{"kind": "withdrawn", "player": "p1"}], ["p1"], 18, Format.MEDAL)
->>> kinds[0].kind.value, kinds[0].player
-('withdrawn', 'p1')
+>>> FURTHER[RulingKind.POINTS_OFF]
+('points',)
 """
 
-from collections.abc import Collection
+from collections.abc import Mapping
 from typing import Any
 
 from scoring.rules.checks import entries, items, known, obj, text, whole, word
 from scoring.rules.strict_json import Refused, inside, quoted
 from scoring.rules.values import (
+    INDIVIDUAL,
+    OWN_BALL,
     STATUS_KINDS,
-    STROKE_TOTALS,
     Format,
     Ruling,
     RulingKind,
+    Terms,
 )
 
-_FURTHER = {
-    RulingKind.PENALTY: ("player", "hole", "strokes"),
-    RulingKind.POINTS_OFF: ("player", "points"),
-    RulingKind.DISQUALIFIED: ("player",),
-    RulingKind.WITHDRAWN: ("player",),
-    RulingKind.NO_RETURN: ("player",),
-    RulingKind.ORDER: ("players", "reason"),
+FURTHER: dict[RulingKind, tuple[str, ...]] = {
+    RulingKind.PENALTY: ("hole", "strokes"),
+    RulingKind.POINTS_OFF: ("points",),
+    RulingKind.DISQUALIFIED: (),
+    RulingKind.WITHDRAWN: (),
+    RulingKind.NO_RETURN: (),
+    RulingKind.ORDER: ("reason",),
 }
+Names = Mapping[str, object]
 
 
 def read_rulings(
-    value: object, players: Collection[str], holes: int, scoring: Format
+    value: object, players: Names, sides: Names, terms: Terms, holes: int
 ) -> tuple[Ruling, ...]:
     """All rulings of a document; raises Refused with the place of the first wrong one."""
     read: list[Ruling] = []
-    ruled: set[str] = set()
+    ruled: set[tuple[str, str]] = set()
     for at, entry in enumerate(items(value, "rulings")):
         place = inside("rulings", at)
-        ruling = _ruling(entry, place, at, players, holes)
-        if ruling.kind is RulingKind.POINTS_OFF and scoring in STROKE_TOTALS:
-            raise Refused(f"{place}.kind", f"points_off does not belong to {scoring.value}")
+        ruling = _ruling(entry, place, at, {"player": players, "side": sides}, terms.format, holes)
+        if ruling.kind is RulingKind.POINTS_OFF and terms.stroke_total:
+            words = f"points_off does not belong to {terms.scoring.value}"
+            raise Refused(f"{place}.kind", words)
         if ruling.kind in STATUS_KINDS:
-            if ruling.player in ruled:
-                raise Refused(f"{place}.kind", f"a second status for {quoted(ruling.player)}")
-            ruled.add(ruling.player)
+            whom = (ruling.player, ruling.side)
+            if whom in ruled:
+                raise Refused(f"{place}.kind", "a second status for the same player or side")
+            ruled.add(whom)
         read.append(ruling)
     return tuple(read)
 
 
-def _ruling(value: object, place: str, at: int, players: Collection[str], holes: int) -> Ruling:
+def _ruling(
+    value: object, place: str, at: int, names: Mapping[str, Names], format_: Format, holes: int
+) -> Ruling:
     found = entries(value, place)
     if "kind" not in found:
         raise Refused(f"{place}.kind", "is missing")
     kind = word(found["kind"], f"{place}.kind", RulingKind)
-    required = ("kind", *_FURTHER[kind])
+    required = ("kind", *_whom(found, place, kind, format_), *FURTHER[kind])
     obj(found, place, required, [key for key in ("rule", "reason") if key not in required])
     return Ruling(
         at=at,
         kind=kind,
-        player=_player(found, place, players),
+        player=_named(found, "player", place, names),
+        side=_named(found, "side", place, names),
         hole=_whole(found, "hole", place, holes),
         strokes=_whole(found, "strokes", place, 20),
         points=_whole(found, "points", place, 20),
-        players=_named(found, f"{place}.players", players),
+        order=_order(found, place, names),
         rule=_text(found, "rule", place),
         reason=_text(found, "reason", place),
     )
 
 
-def _player(found: dict[str, Any], place: str, players: Collection[str]) -> str:
-    if "player" not in found:
+def _whom(found: dict[str, Any], place: str, kind: RulingKind, format_: Format) -> tuple[str, ...]:
+    """The key by which a ruling of this kind names whom it is about."""
+    sides = format_ not in INDIVIDUAL
+    if kind is RulingKind.ORDER:
+        return ("sides",) if sides else ("players",)
+    if not sides or (format_ in OWN_BALL and kind is RulingKind.PENALTY):
+        return ("player",)
+    if format_ in OWN_BALL and kind is RulingKind.DISQUALIFIED:
+        if ("player" in found) == ("side" in found):
+            raise Refused(place, "wants a player or a side, one of the two")
+        return ("player",) if "player" in found else ("side",)
+    return ("side",)
+
+
+def _named(found: dict[str, Any], key: str, place: str, names: Mapping[str, Names]) -> str:
+    if key not in found:
         return ""
-    return known(found["player"], f"{place}.player", players, "player")
+    return known(found[key], f"{place}.{key}", names[key], key)
 
 
 def _whole(found: dict[str, Any], key: str, place: str, high: int) -> int:
@@ -84,15 +105,20 @@ def _text(found: dict[str, Any], key: str, place: str) -> str | None:
     return text(found[key], f"{place}.{key}") if key in found else None
 
 
-def _named(found: dict[str, Any], place: str, players: Collection[str]) -> tuple[str, ...]:
-    if "players" not in found:
-        return ()
-    named: list[str] = []
-    for position, value in enumerate(items(found["players"], place)):
-        key = known(value, inside(place, position), players, "player")
-        if key in named:
+def _order(found: dict[str, Any], place: str, names: Mapping[str, Names]) -> tuple[str, ...]:
+    for what in names:
+        if f"{what}s" in found:
+            return _listed(found[f"{what}s"], f"{place}.{what}s", names[what], what)
+    return ()
+
+
+def _listed(value: object, place: str, names: Names, what: str) -> tuple[str, ...]:
+    listed: list[str] = []
+    for position, entry in enumerate(items(value, place)):
+        key = known(entry, inside(place, position), names, what)
+        if key in listed:
             raise Refused(inside(place, position), f"{quoted(key)} stands here twice")
-        named.append(key)
-    if len(named) < 2:
-        raise Refused(place, "wants at least two players")
-    return tuple(named)
+        listed.append(key)
+    if len(listed) < 2:
+        raise Refused(place, f"wants at least two {what}s")
+    return tuple(listed)

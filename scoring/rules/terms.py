@@ -21,7 +21,7 @@ from scoring.rules.parameters import EDITION, in_force
 from scoring.rules.strict_json import Refused, inside, quoted
 from scoring.rules.values import (
     INDIVIDUAL,
-    STROKE_TOTALS,
+    ONE_BALL,
     AfterCountback,
     Basis,
     CountbackHoles,
@@ -47,6 +47,7 @@ OPTIONAL = (
     "different_par",
     "reference_par",
 )
+MOST_MEMBERS = 8
 LOWEST_REFERENCE = 27
 HIGHEST_REFERENCE = {18: 108, 9: 54}
 
@@ -62,27 +63,30 @@ _MAXIMUM_LIMITS = {
 def read_terms(value: object, holes: int) -> Terms:
     """The terms of a competition over 18 or 9 holes, from a parsed `terms` object.
 
-    Raises Refused, with places that begin with `terms`. Whether `reference_par` suits the tees
-    in use cannot be seen here; the reader of the whole event looks at that.
+    Raises Refused, with places that begin with `terms`. What also depends on the tees in use or
+    on the sides cannot be seen here; the reader of the whole event looks at that.
     """
-    if isinstance(value, dict) and "format" in value:
-        _refuse_sides(word(value["format"], "terms.format", Format))
-    found = obj(value, "terms", ("format",), OPTIONAL)
-    format_ = Format(found["format"])
-    basis = _word(found, "basis", Basis.NET)
-    different_par = _yes(found, "different_par")
+    format_ = _format(value)
+    found = obj(value, "terms", *_keys(format_))
+    scoring = word(found.get("scoring", format_), "terms.scoring", Format)
+    if scoring not in INDIVIDUAL:
+        raise Refused("terms.scoring", f"wants an individual format, not {scoring.value}")
     terms = Terms(
         format=format_,
-        basis=basis,
-        allowance=_allowance(found, format_),
+        scoring=scoring,
+        basis=_word(found, "basis", Basis.NET),
+        allowance=_allowance(found, format_, scoring),
+        shares=_shares(found, format_),
+        best=_best(found, holes),
+        one_best=type(found.get("best")) is int,
         maximum_playing_handicap=_maybe_whole(found, "maximum_playing_handicap", 0, 100),
-        maximum_hole_score=_hole_maximum(found, format_),
-        points=_points(found, format_),
+        maximum_hole_score=_hole_maximum(found, scoring),
+        points=_points(found, scoring),
         countback=_countback(found, holes),
         countback_holes=_word(found, "countback_holes", CountbackHoles.CARD),
         handicap_share=_word(found, "handicap_share", Share.EXACT),
         after_countback=_word(found, "after_countback", AfterCountback.SHARE),
-        different_par=different_par,
+        different_par=_yes(found, "different_par"),
         reference_par=_maybe_whole(
             found, "reference_par", LOWEST_REFERENCE, HIGHEST_REFERENCE[holes]
         ),
@@ -91,9 +95,20 @@ def read_terms(value: object, holes: int) -> Terms:
     return terms
 
 
-def _refuse_sides(format_: Format) -> None:
+def _format(value: object) -> Format:
+    found = entries(value, "terms")
+    if "format" not in found:
+        raise Refused("terms.format", "is missing")
+    return word(found["format"], "terms.format", Format)
+
+
+def _keys(format_: Format) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    required: tuple[str, ...] = ("format",)
     if format_ not in INDIVIDUAL:
-        raise Refused("terms.format", f"{format_.value} is a side format, not scored here yet")
+        required += ("scoring",)
+    if format_ is Format.BEST_OF:
+        required += ("best",)
+    return required, OPTIONAL
 
 
 def _refuse_without_effect(terms: Terms) -> None:
@@ -105,8 +120,8 @@ def _refuse_without_effect(terms: Terms) -> None:
         return
     if not terms.different_par:
         raise Refused("terms.reference_par", "has no effect where different_par is false")
-    if terms.format not in STROKE_TOTALS:
-        raise Refused("terms.reference_par", f"has no effect on {terms.format.value}")
+    if not terms.stroke_total:
+        raise Refused("terms.reference_par", f"has no effect on {terms.scoring.value}")
 
 
 def _word(found: dict[str, Any], key: str, default: Any) -> Any:
@@ -121,17 +136,45 @@ def _maybe_whole(found: dict[str, Any], key: str, low: int, high: int) -> int | 
     return whole(found[key], f"terms.{key}", low, high) if key in found else None
 
 
-def _allowance(found: dict[str, Any], format_: Format) -> Fraction:
-    if "allowance" not in found:
-        return parameters.percent(parameters.allowance_for(format_, format_))
-    return number(found["allowance"], "terms.allowance", 0, 100, 6)
+def _allowance(found: dict[str, Any], format_: Format, scoring: Format) -> Fraction | None:
+    if format_ in ONE_BALL:
+        return None
+    if "allowance" in found:
+        return _percent(found["allowance"], "terms.allowance")
+    if format_ is Format.BEST_OF:
+        return None
+    return Fraction(parameters.allowance_for(format_, scoring).value)
 
 
-def _hole_maximum(found: dict[str, Any], format_: Format) -> HoleMaximum | None:
+def _shares(found: dict[str, Any], format_: Format) -> tuple[Fraction, ...] | None:
+    if format_ not in ONE_BALL or "allowance" not in found:
+        return None
+    listed = items(found["allowance"], "terms.allowance")
+    return tuple(_percent(value, inside("terms.allowance", at)) for at, value in enumerate(listed))
+
+
+def _percent(value: object, place: str) -> Fraction:
+    return number(value, place, 0, 100, 6)
+
+
+def _best(found: dict[str, Any], holes: int) -> tuple[int, ...] | None:
+    if "best" not in found:
+        return None
+    value = found["best"]
+    if not isinstance(value, list):
+        return (whole(value, "terms.best", 1, MOST_MEMBERS),) * holes
+    if len(value) != holes:
+        raise Refused("terms.best", f"wants {holes} holes, has {len(value)}")
+    return tuple(
+        whole(count, inside("terms.best", at), 1, MOST_MEMBERS) for at, count in enumerate(value)
+    )
+
+
+def _hole_maximum(found: dict[str, Any], scoring: Format) -> HoleMaximum | None:
     place = "terms.maximum_hole_score"
-    if format_ is not Format.MAXIMUM_SCORE:
+    if scoring is not Format.MAXIMUM_SCORE:
         if "maximum_hole_score" in found:
-            raise Refused(place, f"is not a key of {format_.value}")
+            raise Refused(place, f"is not a key of {scoring.value}")
         return None
     if "maximum_hole_score" not in found:
         return HoleMaximum(MaximumKind.NET_DOUBLE_BOGEY, 0)
@@ -147,10 +190,10 @@ def _hole_maximum(found: dict[str, Any], format_: Format) -> HoleMaximum | None:
     return HoleMaximum(kind, whole(value[key], f"{place}.{key}", low, high))
 
 
-def _points(found: dict[str, Any], format_: Format) -> PointsTable | None:
-    if format_ is not Format.MODIFIED_STABLEFORD:
+def _points(found: dict[str, Any], scoring: Format) -> PointsTable | None:
+    if scoring is not Format.MODIFIED_STABLEFORD:
         if "points" in found:
-            raise Refused("terms.points", f"is not a key of {format_.value}")
+            raise Refused("terms.points", f"is not a key of {scoring.value}")
         return None
     if "points" not in found:
         return _table(

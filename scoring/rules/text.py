@@ -51,7 +51,7 @@ def _cells(row: Mapping[str, Any]) -> tuple[str, ...]:
         f"={row['place']}" if row["tied"] else str(row["place"]),
         row["name"],
         row["course_handicap"] or "-",
-        str(row["playing_handicap"]),
+        "-" if row["playing_handicap"] is None else str(row["playing_handicap"]),
         str(row["total"]),
         _holes(row["values"]),
     )

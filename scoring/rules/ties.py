@@ -22,7 +22,6 @@ from scoring.rules.handicap import round_half_up
 from scoring.rules.lines import Line
 from scoring.rules.strict_json import Refused
 from scoring.rules.values import (
-    STROKE_TOTALS,
     AfterCountback,
     CountbackHoles,
     Event,
@@ -78,7 +77,7 @@ class Ranked:
 def steps_of(event: Event) -> list[Step]:
     """The comparisons of an event after the total, in their order."""
     terms = event.terms
-    more = GAMES[terms.format].MORE_IS_BETTER
+    more = GAMES[terms.scoring].MORE_IS_BETTER
     steps = [
         Step(entry.label, _range_figure(terms, entry, event.holes), more)
         for entry in terms.countback
@@ -89,7 +88,7 @@ def steps_of(event: Event) -> list[Step]:
 
 
 def _playing_handicap(line: Line) -> Amount:
-    return line.playing
+    return line.compared
 
 
 def holes_of(entry: HoleRange, first_hole: int, holes: int, counted: CountbackHoles) -> list[int]:
@@ -113,16 +112,15 @@ def share_of(playing: int, part: int, holes: int, share: Share) -> Amount:
 
 
 def _range_figure(terms: Terms, entry: HoleRange, holes: int) -> Callable[[Line], Amount]:
-    takes_handicap = terms.net and terms.format in STROKE_TOTALS
     by_first_hole = [
         holes_of(entry, first_hole, holes, terms.countback_holes)
         for first_hole in range(1, holes + 1)
     ]
 
     def figure(line: Line) -> Amount:
-        counted = by_first_hole[line.player.first_hole - 1]
+        counted = by_first_hole[line.who.first_hole - 1]
         total = sum([line.values[hole] for hole in counted])
-        if not takes_handicap:
+        if not terms.off_the_total or line.playing is None or line.strokes is None:
             return total
         if terms.handicap_share is Share.BY_STROKE_INDEX:
             return total - sum(line.strokes[hole] for hole in counted)
@@ -168,10 +166,10 @@ def rank(
 def _placed(level: Level, place: int, orders: Sequence[Ruling]) -> list[Ranked]:
     if len(level.lines) == 1:
         return [Ranked(place, False, level.lines[0], level, None)]
-    by_key = {line.player.key: line for line in level.lines}
+    by_key = {line.who.key: line for line in level.lines}
     for order in orders:
-        if by_key.keys() <= set(order.players):
-            named = [key for key in order.players if key in by_key]
+        if by_key.keys() <= set(order.order):
+            named = [key for key in order.order if key in by_key]
             return [
                 Ranked(place + ahead, False, by_key[key], level, order)
                 for ahead, key in enumerate(named)
@@ -184,7 +182,7 @@ def orders_of(rulings: Iterable[Ruling]) -> list[Ruling]:
     return [ruling for ruling in rulings if ruling.kind is RulingKind.ORDER]
 
 
-def check_orders(ranked: Iterable[Ranked], orders: Iterable[Ruling]) -> None:
+def check_orders(ranked: Iterable[Ranked], orders: Iterable[Ruling], *, sides: bool) -> None:
     """Refuse an order that does not name one whole group still level, or names it again.
 
     `ranked` is the overall standing without any order. Event document, section 1.4.
@@ -192,11 +190,12 @@ def check_orders(ranked: Iterable[Ranked], orders: Iterable[Ruling]) -> None:
     groups: Mapping[int, set[str]] = defaultdict(set)
     for row in ranked:
         if row.tied:
-            groups[row.place].add(row.line.player.key)
+            groups[row.place].add(row.line.who.key)
     open_groups = list(groups.values())
     for order in orders:
-        if set(order.players) not in open_groups:
+        if set(order.order) not in open_groups:
+            named = "sides" if sides else "players"
             raise Refused(
-                f"rulings[{order.at}].players", "are not one whole group that is still level"
+                f"rulings[{order.at}].{named}", "are not one whole group that is still level"
             )
-        open_groups.remove(set(order.players))
+        open_groups.remove(set(order.order))

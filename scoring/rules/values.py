@@ -50,6 +50,8 @@ INDIVIDUAL = (
     Format.PAR,
     Format.MAXIMUM_SCORE,
 )
+OWN_BALL = (Format.FOUR_BALL, Format.BEST_OF, Format.AGGREGATE)
+ONE_BALL = (Format.FOURSOMES, Format.GREENSOMES, Format.CHAPMAN, Format.SCRAMBLE)
 STROKE_TOTALS = (Format.MEDAL, Format.MAXIMUM_SCORE)
 
 
@@ -153,11 +155,21 @@ class PointsTable:
 
 @dataclass(frozen=True, slots=True)
 class Terms:
-    """The terms of one competition, all defaults filled in. `allowance` is percent."""
+    """The terms of one competition, defaults filled in.
+
+    `scoring` is how a hole is scored, for individual formats the format itself. `allowance` is
+    percent; None where there is no single one: one-ball sides have `shares`, lowest handicap
+    first (None: the recommended ones by size of the side), and for best-of the recommended
+    allowance depends on the sides. `best` counts for each hole, best-of only.
+    """
 
     format: Format
+    scoring: Format
     basis: Basis
-    allowance: Fraction
+    allowance: Fraction | None
+    shares: tuple[Fraction, ...] | None
+    best: tuple[int, ...] | None
+    one_best: bool
     maximum_playing_handicap: int | None
     maximum_hole_score: HoleMaximum | None
     points: PointsTable | None
@@ -172,6 +184,16 @@ class Terms:
     def net(self) -> bool:
         """Whether handicap strokes count."""
         return self.basis is Basis.NET
+
+    @property
+    def stroke_total(self) -> bool:
+        """Whether strokes are totalled: fewest win, and Rule 6.2b applies."""
+        return self.scoring in STROKE_TOTALS
+
+    @property
+    def off_the_total(self) -> bool:
+        """Whether the handicap comes off the total; own-ball sides have it on the holes."""
+        return self.net and self.stroke_total and self.format not in OWN_BALL
 
 
 @dataclass(frozen=True, slots=True)
@@ -207,16 +229,25 @@ class Player:
 
 
 @dataclass(frozen=True, slots=True)
+class Side:
+    """Players who are scored together, in the order they are named."""
+
+    key: str
+    members: tuple[Player, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Ruling:
     """One ruling; the fields its kind does not use are empty. `at` is its place in the list."""
 
     at: int
     kind: RulingKind
     player: str = ""
+    side: str = ""
     hole: int = 0
     strokes: int = 0
     points: int = 0
-    players: tuple[str, ...] = ()
+    order: tuple[str, ...] = ()
     rule: str | None = None
     reason: str | None = None
 
@@ -231,5 +262,6 @@ class Event:
     terms: Terms
     tees: Mapping[str, Tee]
     players: Mapping[str, Player]
+    sides: Mapping[str, Side]
     cards: Mapping[str, tuple[int | None, ...]]
     rulings: tuple[Ruling, ...]

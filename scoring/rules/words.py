@@ -17,7 +17,8 @@ from fractions import Fraction
 
 from scoring.rules.games import GAMES
 from scoring.rules.values import (
-    STROKE_TOTALS,
+    ONE_BALL,
+    OWN_BALL,
     AfterCountback,
     CountbackHoles,
     Format,
@@ -42,15 +43,30 @@ FORMAT_SENTENCES = {
 }
 
 
+SIDE_SENTENCES = {
+    Format.FOUR_BALL: "Four-ball: both play their own ball, and the better score of a hole counts.",
+    Format.AGGREGATE: "Aggregate: all play their own ball, and all scores of a side are added.",
+    Format.FOURSOMES: "Foursomes: partners play one ball in turn, and drive in turn.",
+    Format.GREENSOMES: (
+        "Greensomes: both drive, one of the two balls is chosen and played in turn."
+    ),
+    Format.CHAPMAN: (
+        "Chapman: both drive, each plays the other's ball, then one is chosen and played in turn."
+    ),
+    Format.SCRAMBLE: "Scramble: all play each stroke from where the chosen ball lies.",
+}
+
+
 def value_word(format_: Format) -> str:
-    """What a format counts: points, strokes or holes."""
+    """What an individual format counts: points, strokes or holes. For sides: that of `scoring`."""
     return GAMES[format_].WORD
 
 
 def terms_sentences(terms: Terms, *, holes: int = 18) -> list[str]:
     """The terms as sentences for members, in the order they matter on the day."""
     return [
-        FORMAT_SENTENCES[terms.format],
+        *_sides(terms),
+        FORMAT_SENTENCES[terms.scoring],
         *_handicap(terms),
         *_different_par(terms),
         *_values(terms),
@@ -59,22 +75,45 @@ def terms_sentences(terms: Terms, *, holes: int = 18) -> list[str]:
     ]
 
 
+def _sides(terms: Terms) -> list[str]:
+    if terms.format is not Format.BEST_OF or terms.best is None:
+        return [SIDE_SENTENCES[terms.format]] if terms.format in SIDE_SENTENCES else []
+    counts = str(terms.best[0]) if terms.one_best else _listed(terms.best)
+    each = "on every hole" if terms.one_best else "hole by hole"
+    return [f"Best of the side: so many of its scores count {each}, added: {counts}."]
+
+
+def _listed(numbers: Sequence[int]) -> str:
+    return ", ".join(str(number) for number in numbers)
+
+
 def _handicap(terms: Terms) -> list[str]:
     if not terms.net:
         return ["Gross: nobody receives handicap strokes."]
     where = (
         "the Playing Handicap comes off the total"
-        if terms.format in STROKE_TOTALS
+        if terms.off_the_total
         else "strokes are received hole by hole, by stroke index"
     )
-    sentences = [
-        f"Net: {where}.",
-        f"The Playing Handicap is {_number(terms.allowance)}% of the Course Handicap, "
-        "rounded once.",
-    ]
+    sentences = [f"Net: {where}.", _allowance(terms)]
     if terms.maximum_playing_handicap is not None:
         sentences.append(f"Nobody plays off more than {terms.maximum_playing_handicap}.")
     return sentences
+
+
+def _allowance(terms: Terms) -> str:
+    if terms.allowance is not None:
+        percent = f"{_number(terms.allowance)}% of the Course Handicap"
+        return f"The Playing Handicap is {percent}, rounded once."
+    if terms.format not in ONE_BALL:
+        return "The Playing Handicap takes the allowance recommended for these sides."
+    if terms.shares is None:
+        return "The side's Playing Handicap adds the shares recommended for this format."
+    shares = "/".join(_number(share) for share in terms.shares)
+    return (
+        f"The side's Playing Handicap adds {shares}% of its members' Course Handicaps, "
+        "lowest first, rounded once."
+    )
 
 
 def _number(value: Fraction) -> str:
@@ -85,7 +124,7 @@ def _number(value: Fraction) -> str:
 
 
 def _different_par(terms: Terms) -> list[str]:
-    if not terms.net or terms.format not in STROKE_TOTALS:
+    if not terms.net or not terms.stroke_total:
         return []
     if not terms.different_par:
         return ["Nobody receives extra strokes for playing from tees of a higher par."]
@@ -106,9 +145,11 @@ def _values(terms: Terms) -> list[str]:
     if terms.maximum_hole_score is not None:
         maximum = _maximum(terms.maximum_hole_score, terms.net)
         return [f"The maximum on a hole is {maximum}; a hole without a score counts it."]
-    if terms.format is Format.MEDAL:
+    if terms.scoring is Format.MEDAL and terms.format in OWN_BALL:
+        return ["A side that is short of scores on a hole is no return."]
+    if terms.scoring is Format.MEDAL:
         return ["Every hole must be holed out: a card with a hole without a score is no return."]
-    if terms.format is Format.PAR:
+    if terms.scoring is Format.PAR:
         return ["A hole without a score is lost; the rest of the card counts."]
     return ["A hole without a score earns no points; the rest of the card counts."]
 
@@ -160,7 +201,7 @@ def _countback(terms: Terms, holes: int) -> list[str]:
         sentences.append(
             f"These are counted in the order played: hole {holes} means the last hole you played."
         )
-    if terms.net and terms.format in STROKE_TOTALS:
+    if terms.off_the_total:
         sentences.append(_share(terms.handicap_share, holes))
     return sentences
 
