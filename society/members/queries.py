@@ -1,13 +1,17 @@
-"""Reads of the society, its accounts and who acts."""
+"""Reads of the society, its players, accounts and offices, and who acts."""
 
-from datetime import datetime
+import hashlib
+from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
 from django.db.models import Q, QuerySet
 from django.db.models.functions import Lower
+from django.utils.crypto import salted_hmac
 
-from society.members.models import Account, Player, Society
-from society.web.who import Who
+from society.members.models import Account, Invitation, Office, Player, SignInTry, Society
+from society.web.who import SECRETARY, Who
+
+TRIES_AN_HOUR = 20
 
 
 def the_society() -> Society | None:
@@ -20,14 +24,14 @@ def society_zone() -> str:
     return Society.objects.filter(pk=1).values_list("time_zone", flat=True).first() or "UTC"
 
 
+def society_day(at: datetime) -> date:
+    """The calendar day of a moment where the society is."""
+    return at.astimezone(ZoneInfo(society_zone())).date()
+
+
 def who_for(account: Account, at: datetime) -> Who:
     """Who this account is at a moment: its players, and the offices held on that day."""
-    day = at.astimezone(ZoneInfo(society_zone())).date()
-    roles = (
-        account.offices.filter(starts__lte=day)
-        .filter(Q(ends__isnull=True) | Q(ends__gte=day))
-        .values_list("role", flat=True)
-    )
+    roles = offices_on(society_day(at)).filter(account=account).values_list("role", flat=True)
     players = tuple(account.players.order_by("name", "pk").values_list("public_id", flat=True))
     return Who(
         account=account.public_id,
@@ -41,3 +45,81 @@ def who_for(account: Account, at: datetime) -> Who:
 def players_on_the_list() -> QuerySet[Player]:
     """Everyone who plays, merged doubles left out, by name."""
     return Player.objects.filter(merged_into__isnull=True).order_by(Lower("name"), "pk")
+
+
+def players_sharing_email(player: Player) -> QuerySet[Player]:
+    """Everyone on the list with this player's e-mail, the player included."""
+    if not player.email:
+        return players_on_the_list().filter(pk=player.pk)
+    return players_on_the_list().filter(Q(pk=player.pk) | Q(email__iexact=player.email))
+
+
+def accounts() -> QuerySet[Account]:
+    """Everyone who can sign in, by name, each with its players."""
+    return Account.objects.filter(is_active=True).order_by("name", "pk").prefetch_related("players")
+
+
+def account_with_email(email: str) -> Account | None:
+    """The account that signs in with this address."""
+    return Account.objects.filter(email=email.strip().lower()).first()
+
+
+def players_of(account: Account) -> QuerySet[Player]:
+    """The players an account may act for, by name."""
+    return account.players.order_by("name", "pk")
+
+
+def offices_on(day: date) -> QuerySet[Office]:
+    """The offices held on a day."""
+    return Office.objects.filter(starts__lte=day).filter(Q(ends__isnull=True) | Q(ends__gte=day))
+
+
+def offices_of(account: Account, day: date) -> QuerySet[Office]:
+    """What one account holds on a day, longest held first."""
+    return offices_on(day).filter(account=account).order_by("starts", "pk")
+
+
+def offices() -> QuerySet[Office]:
+    """All offices ever given, those still held first."""
+    return Office.objects.select_related("account").order_by("-ends", "role", "starts", "pk")
+
+
+def another_secretary(office: Office, last_day: date) -> bool:
+    """Whether someone else can sign in as secretary, without an end, once `office` has ended."""
+    others = Office.objects.filter(
+        role=SECRETARY,
+        ends__isnull=True,
+        starts__lte=last_day + timedelta(days=1),
+        account__is_active=True,
+    ).exclude(pk=office.pk)
+    return any(other.account.has_usable_password() for other in others.select_related("account"))
+
+
+def hash_email(email: str) -> str:
+    """What stands in the list of failed sign-ins in place of the address."""
+    text = email.strip().lower()
+    return salted_hmac("society.members.sign_in", text, algorithm="sha256").hexdigest()
+
+
+def sign_in_is_slowed(email: str, at: datetime) -> bool:
+    """Whether too many guesses were made at this address within the hour, known or not."""
+    since = at - timedelta(hours=1)
+    tries = SignInTry.objects.filter(email_hash=hash_email(email), at__gt=since)
+    return tries.count() >= TRIES_AN_HOUR
+
+
+def hash_secret(secret: str) -> str:
+    """What is kept of an invitation link; the link itself is shown once and forgotten."""
+    return hashlib.sha256(secret.encode()).hexdigest()
+
+
+def open_invitation(secret: str, at: datetime) -> Invitation | None:
+    """The invitation of a link, if it is neither spent nor too old."""
+    return Invitation.objects.filter(
+        token_hash=hash_secret(secret), spent_at=None, expires_at__gt=at
+    ).first()
+
+
+def names_invited(invitation: Invitation) -> str:
+    """The players an invitation is for, on one line."""
+    return " and ".join(invitation.players.order_by("name", "pk").values_list("name", flat=True))

@@ -4,6 +4,7 @@ The URLs come from the resolver, the expected answers from who_may.toml, written
 """
 
 import tomllib
+from copy import deepcopy
 from pathlib import Path
 
 import pytest
@@ -53,13 +54,16 @@ def _expected(name: str, row: dict[str, object], method: str) -> list[str]:
 
 def _answer(world: World, kind: str, method: str, address: str) -> tuple[int, str]:
     """The status and where it leads; whatever the request changed is undone."""
+    client = world.clients[kind]
+    cookies = deepcopy(client.cookies)
     with transaction.atomic():
-        response = world.clients[kind].generic(
+        response = client.generic(
             method, address, "", content_type="application/x-www-form-urlencoded"
         )
         if response.streaming:
             b"".join(response.streaming_content)
         transaction.set_rollback(True)
+    client.cookies = cookies  # who signs out or in is, for the next question, who they were
     return response.status_code, response.headers.get("Location", "")
 
 

@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 from django.test import Client
 
 from society.entries.models import Entry
-from society.members.models import Account, Player
+from society.members.models import Account, Office, Player
 from tests.factories.entries import entered
 from tests.factories.fixtures import saturday
 from tests.factories.members import AccountFactory, OfficeFactory, SocietyFactory
@@ -63,5 +63,6 @@ def _things(world: World, fixture: object, entries: dict[str, Entry]) -> None:
         "competition": fixture.competitions.get(number=1).public_id,  # type: ignore[attr-defined]
         "player": entries["player"].player.public_id,
         "entry": entries["player"].public_id,
+        "office": Office.objects.get(role="scorer").public_id,
         "nobody": "nosuchthing22",
     }

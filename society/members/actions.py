@@ -1,0 +1,323 @@
+"""Deeds on players, accounts, invitations and offices, and the setting up of the society."""
+
+import secrets
+from collections.abc import Callable, Sequence
+from datetime import date, datetime, timedelta
+from typing import Any
+from zoneinfo import ZoneInfo, available_timezones
+
+from django.db import transaction
+
+from scoring.rules.values import Category
+from society.audit.actions import Deed, deed
+from society.members import queries
+from society.members.models import Account, Invitation, Office, Player, SignInTry, Society
+from society.members.rules import (
+    CURRENCIES,
+    LONGEST_NUMBER,
+    PlayerKind,
+    clean_email,
+    clean_text,
+)
+from society.web.refusals import BadInput, Missing, NotYours, WrongState
+from society.web.who import KEEPERS, ORGANISERS, ROLE_NAMES, SECRETARY, Who
+
+INVITATION_DAYS = 14
+
+
+# players ------------------------------------------------------------------------------------
+
+
+def _cleaned(values: dict[str, str]) -> dict[str, str]:
+    """Each given field in the form it is kept in; BadInput beside its field."""
+    readers: dict[str, Callable[[str], str]] = {
+        "name": lambda text: clean_text(text, what="The name"),
+        "email": clean_email,
+        "number": lambda text: clean_text(text, what="The number", longest=LONGEST_NUMBER),
+        "home_club": lambda text: clean_text(text, what="The home club"),
+        "kind": lambda text: PlayerKind(text).value,
+        "category": lambda text: Category(text).value,
+    }
+    kept = {}
+    for name, text in values.items():
+        try:
+            kept[name] = readers[name](text)
+        except ValueError as wrong:
+            raise BadInput(str(wrong), field=name) from wrong
+    if kept.get("name") == "":
+        raise BadInput("A player needs a name.", field="name")
+    return kept
+
+
+def _number_is_free(number: str, *, but: Player | None = None) -> None:
+    holder = Player.objects.filter(number=number).exclude(pk=but.pk if but else None).first()
+    if number and holder:
+        raise BadInput(f"{holder.name} has number {number} already.", field="number")
+
+
+def add_player(
+    *,
+    kind: str,
+    name: str,
+    category: str,
+    email: str = "",
+    number: str = "",
+    home_club: str = "",
+    by: Who,
+    at: datetime,
+) -> Player:
+    """Put a player on the list. A guest may be added by anyone who plays or organises.
+
+    Raises NotYours; BadInput for a text that cannot be kept or a number that is taken.
+    """
+    values = _cleaned(
+        {
+            "kind": kind,
+            "name": name,
+            "category": category,
+            "email": email,
+            "number": number,
+            "home_club": home_club,
+        }
+    )
+    guest = values["kind"] == PlayerKind.GUEST.value
+    if not (by.may(KEEPERS) or (guest and (by.players or by.may(ORGANISERS)))):
+        raise NotYours("Only the secretary adds members.")
+    player = Player(added_at=at, **values)
+    with deed(by=by, at=at, what="added a player", about=f"player:{player.public_id}") as d:
+        _number_is_free(player.number)
+        player.save()
+        d.change(f"player:{player.public_id}", values)
+    return player
+
+
+def change_player(*, player: Player, by: Who, at: datetime, **values: str) -> Player:
+    """Change what is kept about a player: kind, name, category, email, number, home_club.
+
+    What is not given stays. Nothing changed writes nothing. Raises NotYours, BadInput.
+    """
+    if not by.may(KEEPERS):
+        raise NotYours("Only the secretary changes players.")
+    kept = _cleaned(values)
+    with transaction.atomic():
+        player = Player.objects.select_for_update().get(pk=player.pk)
+        old = {name: getattr(player, name) for name in kept if getattr(player, name) != kept[name]}
+        if not old:
+            return player
+        about = f"player:{player.public_id}"
+        with deed(by=by, at=at, what="changed a player", about=about) as d:
+            if "number" in old:
+                _number_is_free(kept["number"], but=player)
+            for name in old:
+                setattr(player, name, kept[name])
+            player.save(update_fields=list(old))
+            d.change(about, {name: kept[name] for name in old}, old)
+    return player
+
+
+# accounts -----------------------------------------------------------------------------------
+
+
+def invite(*, players: Sequence[Player], email: str, by: Who, at: datetime) -> str:
+    """Make a link for one person (or a couple) to hand over, good once and for 14 days.
+
+    Returns its secret. Earlier links for the same address end. Raises NotYours, BadInput.
+    """
+    if not by.may(KEEPERS):
+        raise NotYours("Only the secretary invites.")
+    address = _cleaned({"email": email})["email"]
+    if not address:
+        raise BadInput("Write the e-mail they will sign in with.", field="email")
+    secret = secrets.token_urlsafe(24)
+    account = queries.account_with_email(address)
+    abouts = [f"player:{player.public_id}" for player in players]
+    if account:
+        abouts.append(f"account:{account.public_id}")
+    if not abouts:
+        raise BadInput("Choose at least one player for the invitation.", field="players")
+    with deed(by=by, at=at, what="made an invitation", about=abouts[0]) as d:
+        open_ones = Invitation.objects.filter(email=address, spent_at=None, expires_at__gt=at)
+        open_ones.update(expires_at=at)
+        made = Invitation.objects.create(
+            email=address,
+            token_hash=queries.hash_secret(secret),
+            made_at=at,
+            made_by=d.by.as_json(),
+            expires_at=at + timedelta(days=INVITATION_DAYS),
+        )
+        made.players.set(players)
+        for about in abouts:
+            d.change(about, {"invitation": made.public_id})
+    return secret
+
+
+def accept_invitation(
+    *, secret: str, password: str, name: str = "", by: Who, at: datetime
+) -> Account:
+    """Spend a link: make the account or set a new password, and add the players to it.
+
+    `name` is for a new account; empty takes the players' own. The deed is written as the
+    account's own. Raises Missing if the link is unknown, spent or too old; BadInput.
+    """
+    called = _cleaned({"name": name})["name"] if name.strip() else ""
+    with transaction.atomic():
+        found = (
+            Invitation.objects.select_for_update()
+            .filter(token_hash=queries.hash_secret(secret), spent_at=None, expires_at__gt=at)
+            .first()
+        )
+        if found is None:
+            raise Missing("This link was used already, or it is too old.")
+        account, holder = _account_for(found, called, by, at)
+        about = f"account:{account.public_id}"
+        with deed(by=holder, at=at, what="accepted an invitation", about=about) as d:
+            account.set_password(password)
+            account.is_active = True
+            account.save()
+            account.players.add(*found.players.all())
+            found.spent_at = at
+            found.save(update_fields=["spent_at"])
+            SignInTry.objects.filter(email_hash=queries.hash_email(account.email)).delete()
+            d.change(about, {"invitation": found.public_id, "password": "chosen"})
+    return account
+
+
+def _account_for(found: Invitation, called: str, by: Who, at: datetime) -> tuple[Account, Who]:
+    """The account an invitation is for, made if need be, and who acts when it is spent."""
+    account = queries.account_with_email(found.email)
+    if account is None:
+        names = [player.name for player in found.players.order_by("name", "pk")]
+        kept = called or " and ".join(names)[:100] or found.email
+        account = Account(email=found.email, name=kept, added_at=at)
+    return account, Who(account=account.public_id, means=by.means, name=by.name)
+
+
+def change_password(*, account: Account, password: str, by: Who, at: datetime) -> None:
+    """Set one's own password. Whoever is signed in elsewhere is signed out by it."""
+    if by.account != account.public_id:
+        raise NotYours("A password is changed by its owner alone.")
+    about = f"account:{account.public_id}"
+    with deed(by=by, at=at, what="changed the password", about=about) as d:
+        account.set_password(password)
+        account.save(update_fields=["password"])
+        d.change(about, {"password": "chosen"})
+
+
+def note_failed_sign_in(*, email: str, at: datetime) -> None:
+    """Count a wrong guess at an address, known or not, and forget those of yesterday."""
+    with transaction.atomic():
+        SignInTry.objects.filter(at__lt=at - timedelta(days=1)).delete()
+        SignInTry.objects.create(email_hash=queries.hash_email(email), at=at)
+
+
+def forget_failed_sign_ins(*, email: str) -> None:
+    """The right password was given: the guesses before it count no longer."""
+    SignInTry.objects.filter(email_hash=queries.hash_email(email)).delete()
+
+
+# offices ------------------------------------------------------------------------------------
+
+
+def hold_office(
+    *, account: Account, role: str, starts: date, ends: date | None = None, by: Who, at: datetime
+) -> Office:
+    """Give an office. Raises NotYours; BadInput; WrongState if it is held already."""
+    if not by.may(KEEPERS):
+        raise NotYours("Only the secretary gives offices.")
+    if role not in ROLE_NAMES:
+        raise BadInput("There is no such office.", field="role")
+    if ends and ends < starts:
+        raise BadInput("The last day is before the first.", field="ends")
+    with deed(by=by, at=at, what="gave an office", about=f"account:{account.public_id}") as d:
+        if _held(account, role, starts, ends):
+            raise WrongState(f"{account.name} holds that office already.")
+        office = Office.objects.create(account=account, role=role, starts=starts, ends=ends)
+        _tell(d, office)
+    return office
+
+
+def _held(account: Account, role: str, starts: date, ends: date | None) -> bool:
+    """Whether the same office of the same account would overlap."""
+    same = account.offices.filter(role=role).exclude(ends__lt=starts)
+    return (same.filter(starts__lte=ends) if ends else same).exists()
+
+
+def _tell(d: Deed, office: Office, old: object = None) -> None:
+    new: dict[str, Any] = {
+        "account": office.account.public_id,
+        "ends": office.ends and office.ends.isoformat(),
+        "role": office.role,
+        "starts": office.starts.isoformat(),
+    }
+    d.change(f"office:{office.public_id}", new, old)
+
+
+def end_office(*, office: Office, last_day: date, by: Who, at: datetime) -> None:
+    """End an office with a day; one that had not begun by then is taken back altogether.
+
+    Raises NotYours, and WrongState where nobody could sign in as secretary afterwards.
+    """
+    if not by.may(KEEPERS):
+        raise NotYours("Only the secretary ends offices.")
+    with deed(
+        by=by, at=at, what="ended an office", about=f"account:{office.account.public_id}"
+    ) as d:
+        Society.objects.select_for_update().filter(pk=1).first()  # one at a time
+        if office.role == SECRETARY and not queries.another_secretary(office, last_day):
+            raise WrongState(
+                "The society would be left without a secretary who can sign in. "
+                "Give the office to someone else first, without a last day."
+            )
+        if last_day < office.starts:
+            _tell(d, office, {"taken back": True})
+            office.delete()
+            return
+        old = {"ends": office.ends and office.ends.isoformat()}
+        office.ends = last_day
+        office.save(update_fields=["ends"])
+        _tell(d, office, old)
+
+
+# setting up ---------------------------------------------------------------------------------
+
+
+def first_officer(
+    *,
+    society: str,
+    time_zone: str,
+    currency: str,
+    name: str,
+    email: str,
+    password: str = "",
+    by: Who,
+    at: datetime,
+) -> tuple[Account, str]:
+    """Start a society on an empty database: its row, an account, the office of secretary.
+
+    Returns the account, and the secret of an invitation link where no password was given.
+    Raises WrongState if there is a society already; BadInput.
+    """
+    values = _cleaned({"name": name, "email": email})
+    called = clean_text(society, what="The society's name")
+    if not called or not values["email"]:
+        raise BadInput("A society needs a name, and its first officer an e-mail.")
+    if time_zone not in available_timezones():
+        raise BadInput(f"There is no time zone “{time_zone}”. Write it like Europe/London.")
+    if currency not in CURRENCIES:
+        raise BadInput(f"There is no currency “{currency}”. Write its three letters, like GBP.")
+    with transaction.atomic():
+        if Society.objects.exists():
+            raise WrongState("There is a society in this database already.")
+        row = Society(pk=1, name=called, time_zone=time_zone, currency=currency)
+        with deed(by=by, at=at, what="started the society", about=f"society:{row.public_id}") as d:
+            row.save(force_insert=True)
+            account = Account(email=values["email"], name=values["name"], added_at=at)
+            account.set_password(password or None)
+            account.save()
+            kept = {"currency": currency, "name": called, "time_zone": time_zone}
+            d.change(f"society:{row.public_id}", kept)
+            d.change(f"account:{account.public_id}", {"name": account.name})
+            starts = at.astimezone(ZoneInfo(time_zone)).date()
+            hold_office(account=account, role=SECRETARY, starts=starts, by=by, at=at)
+            secret = "" if password else invite(players=[], email=account.email, by=by, at=at)
+    return account, secret

@@ -1,0 +1,212 @@
+"""Signing in and out, one's account, invitations by link, offices, what is kept."""
+
+from datetime import timedelta
+
+from django.contrib import messages
+from django.contrib.auth import authenticate, login, logout, update_session_auth_hash
+from django.http import HttpRequest, HttpResponse, QueryDict
+from django.shortcuts import redirect
+from django.urls import reverse
+from django.utils.http import url_has_allowed_host_and_scheme
+
+from society.members import actions, forms, queries
+from society.members.access import office_to_run, own_account, player_to_run
+from society.web import clock
+from society.web.access import PUBLIC, SIGNED_IN, access
+from society.web.pages import done, show
+from society.web.refusals import Missing, Refusal
+from society.web.who import KEEPERS, ROLE_NAMES
+
+SLOWED = (
+    "There were too many wrong passwords for this address. Wait an hour, or ask an officer of "
+    "the society for a new invitation link; the link works at once."
+)
+WRONG = "This e-mail and this password do not belong together."
+SIGNING_IN = "django.contrib.auth.backends.ModelBackend"
+
+
+def _posted(request: HttpRequest) -> QueryDict | None:
+    """What was sent to a form; None when its page is only opened."""
+    return request.POST if request.method == "POST" else None
+
+
+def _next(request: HttpRequest) -> str:
+    """Where to go after signing in: an address of our own host, else the season."""
+    wanted = request.POST.get("next") or request.GET.get("next") or ""
+    ours = url_has_allowed_host_and_scheme(
+        wanted, allowed_hosts={request.get_host()}, require_https=request.is_secure()
+    )
+    return wanted if ours else ""
+
+
+@access(PUBLIC, "GET", "POST")
+def sign_in(request: HttpRequest) -> HttpResponse:
+    """E-mail and password. Before there is a society it says how one is started."""
+    if queries.the_society() is None:
+        return show(request, "members/no_society.html")
+    if request.who.signed_in and request.method != "POST":
+        return redirect(_next(request) or "/")
+    form = forms.SignInForm(_posted(request))
+    status = 200
+    if request.method == "POST":
+        status = _try_sign_in(request, form)
+        if status == 302:
+            return redirect(_next(request) or "/")
+    context = {"form": form, "next": _next(request)}
+    return show(request, "members/sign_in.html", context, status=status)
+
+
+def _try_sign_in(request: HttpRequest, form: forms.SignInForm) -> int:
+    """302 when signed in, else the status of the form with what is wrong on it."""
+    if not form.is_valid():
+        return 422
+    email, now = form.cleaned_data["email"], clock.now()
+    if queries.sign_in_is_slowed(email, now):
+        form.add_error(None, SLOWED)
+        return 429
+    account = authenticate(request, username=email, password=form.cleaned_data["password"])
+    if account is None:
+        actions.note_failed_sign_in(email=email, at=now)
+        form.add_error(None, WRONG)
+        return 422
+    actions.forget_failed_sign_ins(email=email)
+    login(request, account)
+    return 302
+
+
+@access(SIGNED_IN, "POST")
+def sign_out(request: HttpRequest) -> HttpResponse:
+    logout(request)
+    messages.success(request, "You are signed out.")
+    return redirect("members:sign_in")
+
+
+@access(SIGNED_IN, "GET")
+def account(request: HttpRequest) -> HttpResponse:
+    mine = own_account(request.who)
+    day = queries.society_day(clock.now())
+    context = {
+        "account": mine,
+        "players": queries.players_of(mine),
+        "offices": [
+            {"title": ROLE_NAMES[office.role], "since": office.starts}
+            for office in queries.offices_of(mine, day)
+        ],
+    }
+    return show(request, "members/account.html", context)
+
+
+@access(SIGNED_IN, "GET", "POST")
+def password(request: HttpRequest) -> HttpResponse:
+    mine = own_account(request.who)
+    form = forms.OwnPasswordForm(_posted(request), account=mine)
+    if request.method == "POST" and form.is_valid():
+        actions.change_password(
+            account=mine, password=form.cleaned_data["password"], by=request.who, at=clock.now()
+        )
+        update_session_auth_hash(request, mine)
+        messages.success(request, "Your new password is kept.")
+        return redirect("members:account")
+    status = 422 if form.is_bound else 200
+    return show(request, "members/password.html", {"form": form}, status=status)
+
+
+@access(PUBLIC, "GET", "POST")
+def invitation(request: HttpRequest, secret: str) -> HttpResponse:
+    """GET shows what the link is for; POST spends it and signs in."""
+    found = queries.open_invitation(secret, clock.now())
+    if found is None:
+        return show(request, "members/invitation.html", {"spent": True}, status=404)
+    known = queries.account_with_email(found.email)
+    form = forms.AcceptForm(
+        _posted(request),
+        known=known is not None,
+        account=known,
+        initial={"name": queries.names_invited(found)},
+    )
+    if request.method == "POST" and form.is_valid():
+        try:
+            mine = actions.accept_invitation(
+                secret=secret,
+                password=form.cleaned_data["password"],
+                name=form.cleaned_data.get("name", ""),
+                by=request.who,
+                at=clock.now(),
+            )
+        except Missing:
+            return show(request, "members/invitation.html", {"spent": True}, status=404)
+        except Refusal as refusal:
+            form.add_error(refusal.field, refusal.words)
+        else:
+            login(request, mine, backend=SIGNING_IN)
+            messages.success(request, "Your password is kept, and you are signed in.")
+            return redirect("/")
+    status = 422 if form.is_bound else 200
+    context = {"form": form, "email": found.email, "known": known}
+    return show(request, "members/invitation.html", context, status=status)
+
+
+@access(KEEPERS, "GET", "POST")
+def invite(request: HttpRequest, public_id: str) -> HttpResponse:
+    """Make a link for a player, or for a couple. It is shown once, to hand over."""
+    player = player_to_run(request.who, public_id)
+    sharing = queries.players_sharing_email(player)
+    form = forms.InviteForm(
+        _posted(request),
+        sharing=sharing,
+        everyone=queries.players_on_the_list(),
+        initial={"email": player.email, "players": [one.public_id for one in sharing]},
+    )
+    context: dict[str, object] = {"form": form, "player": player}
+    if request.method == "POST" and form.is_valid():
+        email, now = form.cleaned_data["email"], clock.now()
+        secret = actions.invite(players=form.chosen(), email=email, by=request.who, at=now)
+        address = request.build_absolute_uri(reverse("members:invitation", args=[secret]))
+        until = now + timedelta(days=actions.INVITATION_DAYS)
+        context |= {"link": address, "until": until, "invited": form.chosen(), "email": email}
+        return show(request, "members/invite.html", context)
+    context["account"] = queries.account_with_email(player.email)
+    return show(request, "members/invite.html", context, status=422 if form.is_bound else 200)
+
+
+@access(KEEPERS, "GET", "POST")
+def offices(request: HttpRequest) -> HttpResponse:
+    """Who holds which office; the secretary gives one here."""
+    day = queries.society_day(clock.now())
+    form = forms.OfficeForm(_posted(request), accounts=queries.accounts(), initial={"starts": day})
+    if request.method == "POST" and form.is_valid():
+        try:
+            office = actions.hold_office(**form.cleaned_data, by=request.who, at=clock.now())
+        except Refusal as refusal:
+            form.add_error(refusal.field, refusal.words)
+        else:
+            messages.success(request, f"{office.account} is {ROLE_NAMES[office.role].lower()} now.")
+            return redirect("members:offices")
+    context = {"form": form, "offices": queries.offices(), "day": day}
+    return show(request, "members/offices.html", context, status=422 if form.is_bound else 200)
+
+
+@access(KEEPERS, "GET", "POST")
+def end_office(request: HttpRequest, public_id: str) -> HttpResponse:
+    office = office_to_run(request.who, public_id)
+    day = queries.society_day(clock.now())
+    form = forms.EndOfficeForm(_posted(request), initial={"last_day": day})
+    if request.method == "POST" and form.is_valid():
+        return done(
+            request,
+            actions.end_office,
+            office=office,
+            last_day=form.cleaned_data["last_day"],
+            to=reverse("members:offices"),
+            said=f"The office of {office.account} has a last day now.",
+        )
+    context = {"form": form, "office": office, "title": ROLE_NAMES[office.role]}
+    return show(request, "members/end_office.html", context, status=422 if form.is_bound else 200)
+
+
+@access(SIGNED_IN, "GET")
+def kept(request: HttpRequest) -> HttpResponse:
+    """What the society keeps about people, and what it keeps about this reader's players."""
+    mine = own_account(request.who)
+    context = {"account": mine, "players": queries.players_of(mine)}
+    return show(request, "members/kept.html", context)
