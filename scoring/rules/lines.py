@@ -103,8 +103,6 @@ def handicaps(terms: Terms, player: Player, holes: int, extra: int) -> tuple[Fra
         return None, handicap.playing_handicap(
             brought.value, allowance=100, maximum=maximum, extra=extra
         )
-    if terms.allowance is None:
-        raise ValueError(f"{terms.format.value} wants an allowance")
     course = course_of(player, player.tee.total_par, holes)
     return course, handicap.playing_handicap(
         course, allowance=terms.allowance, maximum=maximum, extra=extra

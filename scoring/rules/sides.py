@@ -76,11 +76,11 @@ def fit_to_sides(terms: Terms, sides: Mapping[str, Side]) -> Terms:
         if best > min(sizes):
             place = "terms.best" if terms.one_best else inside("terms.best", at)
             raise Refused(place, f"the smallest side has {min(sizes)} players")
-    if terms.allowance is not None:
+    if not terms.allowance_open:
         return terms
     if terms.one_best and sizes == {SIDE_WITH_ALLOWANCE}:
         allowance = parameters.best_of_allowance(terms.scoring, terms.best[0])
-        return replace(terms, allowance=Fraction(allowance))
+        return replace(terms, allowance=Fraction(allowance), allowance_open=False)
     if terms.net:
         raise Refused("terms.allowance", "is missing; these sides have no recommended one")
     return terms

@@ -48,6 +48,7 @@ OPTIONAL = (
     "reference_par",
 )
 MOST_MEMBERS = 8
+WHOLE_HANDICAP = Fraction(100)
 LOWEST_REFERENCE = 27
 HIGHEST_REFERENCE = {18: 108, 9: 54}
 
@@ -76,6 +77,7 @@ def read_terms(value: object, holes: int) -> Terms:
         scoring=scoring,
         basis=_word(found, "basis", Basis.NET),
         allowance=_allowance(found, format_, scoring),
+        allowance_open=format_ is Format.BEST_OF and "allowance" not in found,
         shares=_shares(found, format_),
         best=_best(found, holes),
         one_best=type(found.get("best")) is int,
@@ -136,13 +138,13 @@ def _maybe_whole(found: dict[str, Any], key: str, low: int, high: int) -> int | 
     return whole(found[key], f"terms.{key}", low, high) if key in found else None
 
 
-def _allowance(found: dict[str, Any], format_: Format, scoring: Format) -> Fraction | None:
+def _allowance(found: dict[str, Any], format_: Format, scoring: Format) -> Fraction:
     if format_ in ONE_BALL:
-        return None
+        return WHOLE_HANDICAP
     if "allowance" in found:
         return _percent(found["allowance"], "terms.allowance")
     if format_ is Format.BEST_OF:
-        return None
+        return WHOLE_HANDICAP
     return Fraction(parameters.allowance_for(format_, scoring).value)
 
 

@@ -158,15 +158,17 @@ class Terms:
     """The terms of one competition, defaults filled in.
 
     `scoring` is how a hole is scored, for individual formats the format itself. `allowance` is
-    percent; None where there is no single one: one-ball sides have `shares`, lowest handicap
-    first (None: the recommended ones by size of the side), and for best-of the recommended
-    allowance depends on the sides. `best` counts for each hole, best-of only.
+    percent, and 100 where nothing goes by it: one-ball sides have `shares`, lowest handicap
+    first (None: the recommended ones by size of the side), and a best-of that leaves it out
+    (`allowance_open`) gets the one that suits its sides. `best` has a count for each hole,
+    best-of only.
     """
 
     format: Format
     scoring: Format
     basis: Basis
-    allowance: Fraction | None
+    allowance: Fraction
+    allowance_open: bool
     shares: tuple[Fraction, ...] | None
     best: tuple[int, ...] | None
     one_best: bool

@@ -102,11 +102,11 @@ def _handicap(terms: Terms) -> list[str]:
 
 
 def _allowance(terms: Terms) -> str:
-    if terms.allowance is not None:
+    if terms.allowance_open:
+        return "The Playing Handicap takes the allowance recommended for these sides."
+    if terms.format not in ONE_BALL:
         percent = f"{_number(terms.allowance)}% of the Course Handicap"
         return f"The Playing Handicap is {percent}, rounded once."
-    if terms.format not in ONE_BALL:
-        return "The Playing Handicap takes the allowance recommended for these sides."
     if terms.shares is None:
         return "The side's Playing Handicap adds the shares recommended for this format."
     shares = "/".join(_number(share) for share in terms.shares)
