@@ -1,7 +1,7 @@
 """Rows to plain values: what each entry plays off by the engine, and a draw as it was kept."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, time
 from decimal import Decimal
 from fractions import Fraction
@@ -10,19 +10,37 @@ from scoring.rules.handicap import strokes_received
 from scoring.rules.lines import extra_strokes, handicaps
 from scoring.rules.strict_json import canonical, read_json
 from scoring.rules.values import Event, Handicap, HandicapKind, Player, Tee, Terms
-from society.entries.models import CourseCard, DrawRun, DrawStep, Frozen
-from society.entries.queries import runs_of, steps_of_run
+from society.courses.models import Tee as CourseTee
+from society.courses.queries import course_card
+from society.courses.rules import RatedHoles
+from society.entries.models import CourseCard, DrawRun, DrawStep, Entry, Frozen, Start
+from society.entries.queries import (
+    current_course_cards,
+    in_the_field,
+    runs_of,
+    standing_frozen,
+    starts_of,
+    steps_of_run,
+)
 from society.entries.rules import (
+    KIND_WORDS,
     Change,
     DrawDeed,
     DrawInputs,
     Groups,
     draw_groups,
+    figure_fault,
     groups_after,
     reprints,
     tee_minutes,
 )
-from society.fixtures.models import Round
+from society.fixtures.bridge import full_terms
+from society.fixtures.models import Competition, Fixture, Round
+from society.fixtures.queries import the_round
+from society.handicaps.models import HandicapEntry
+from society.handicaps.queries import in_force
+from society.handicaps.rules import Source
+from society.web.refusals import BadInput
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,6 +119,7 @@ def plays_off(
         terms=terms,
         tees={player.tee.key: player.tee for player in players.values()},
         players=players,
+        sides={},
         cards={},
         rulings=(),
     )
@@ -110,6 +129,191 @@ def plays_off(
         course, playing = handicaps(terms, player, holes, extra[player.tee.key])
         found[key] = PlaysOff(course, playing, strokes_received(playing, player.tee.stroke_index))
     return found
+
+
+@dataclass(frozen=True, slots=True)
+class HandicapLine:
+    """What one player of the field plays off, or would if handicaps were taken now.
+
+    `frozen` is None until the handicap is taken. `record`: the line of the record it comes
+    from. `card`: the card of the course. `lacks`: a sentence if it cannot be taken, else empty;
+    `refused`: the tee itself cannot be played in this competition as its terms stand.
+    """
+
+    entry: Entry
+    start: Start | None
+    frozen: Frozen | None
+    record: HandicapEntry | None
+    kind: HandicapKind | None
+    value: Decimal | None
+    tee: CourseTee | None
+    card: Mapping[str, object] | None
+    card_key: str
+    par: int
+    plays: PlaysOff | None
+    lacks: str
+    refused: bool
+
+
+def asked_for(fixture: Fixture) -> tuple[HandicapKind, str]:
+    """Kind and source of handicap this fixture is played off: its own, else the season's."""
+    season = fixture.season
+    kind = HandicapKind(fixture.handicap_kind or season.handicap_kind)
+    return kind, fixture.handicap_source or season.handicap_source
+
+
+def engine_terms_of(round_: Round) -> list[tuple[Competition, Terms]]:
+    """The competitions a round counts for, with their terms as the engine reads them."""
+    holes = RatedHoles(round_.holes)
+    rows = round_.competitions.order_by("number")
+    return [(row, full_terms(row.terms, holes)) for row in rows]
+
+
+def handicap_lines(fixture: Fixture) -> list[HandicapLine]:
+    """A line for everyone in the field, by arrival. A constant number of queries."""
+    round_ = the_round(fixture)
+    terms = [found for _, found in engine_terms_of(round_)]
+    entries = list(in_the_field(fixture))
+    kind, source = asked_for(fixture)
+    records = _records(entries, round_, kind, source)
+    starts, frozen = starts_of(round_), standing_frozen(round_)
+    tees = {row.category: row.tee for row in round_.tees.select_related("tee")}
+    book = _Cards(round_)
+    lines = []
+    for entry in entries:
+        start, row = starts.get(entry.pk), frozen.get(entry.pk)
+        tee = row.tee if row else start.tee if start else tees.get(entry.category)
+        category = row.category if row else entry.category
+        record = row.source_entry if row else records.get(entry.player_id)
+        found = book.find(tee, category)
+        line = HandicapLine(
+            entry=entry,
+            start=start,
+            frozen=row,
+            record=record,
+            kind=HandicapKind(row.kind) if row else HandicapKind(record.kind) if record else None,
+            value=row.value if row else record.value if record else None,
+            tee=tee,
+            card=found.card,
+            card_key=found.key,
+            par=found.par,
+            plays=None,
+            lacks=found.fault,
+            refused=False,
+        )
+        lines.append(line if row else _judged(line, terms, fixture, category))
+    return _with_figures(lines, terms[0])
+
+
+def _records(
+    entries: list[Entry], round_: Round, kind: HandicapKind, source: str
+) -> dict[int, HandicapEntry]:
+    """The line each plays off, by player id.
+
+    That of the source asked for. Whoever has none: what an officer typed for this very entry,
+    and for a guest the figure stated.
+    """
+    players = [entry.player_id for entry in entries]
+    found = in_force(players, on=round_.day, kind=kind.value, source=source)
+    without = {entry.player_id: entry for entry in entries if entry.player_id not in found}
+    if not source or not without:
+        return found
+    for other in (Source.STATED, Source.COMMITTEE):
+        more = in_force(without, on=round_.day, kind=kind.value, source=other.value)
+        for player, record in more.items():
+            entry = without[player]
+            stated_guest = other is Source.STATED and not entry.as_member
+            if stated_guest or entry.public_id in _cause(record):
+                found[player] = record
+    return found
+
+
+def _cause(record: HandicapEntry) -> tuple[object, ...]:
+    cause = read_json(record.cause) if record.cause else {}
+    return tuple(cause.values()) if isinstance(cause, dict) else ()
+
+
+@dataclass(frozen=True, slots=True)
+class _Card:
+    card: Mapping[str, object] | None
+    key: str
+    par: int
+    fault: str
+
+
+class _Cards:
+    """The cards of the course of a round, those not taken over yet read from the course."""
+
+    def __init__(self, round_: Round) -> None:
+        self._round = round_
+        self._found: dict[tuple[int, str], _Card] = {
+            place: _Card(card_of(row), row.key, tee_of(row).total_par, "")
+            for place, row in current_course_cards(round_).items()
+        }
+
+    def find(self, tee: CourseTee | None, category: str) -> _Card:
+        if tee is None:
+            return _Card(None, "", 0, f"No tee is set for {category}.")
+        if (tee.pk, category) not in self._found:
+            self._found[tee.pk, category] = self._read(tee, category)
+        return self._found[tee.pk, category]
+
+    def _read(self, tee: CourseTee, category: str) -> _Card:
+        key = f"{tee.public_id}-{category}"
+        try:
+            card = course_card(tee, category, RatedHoles(self._round.holes), self._round.day)
+        except BadInput as refusal:
+            return _Card(None, key, 0, refusal.words)
+        return _Card(card, key, engine_tee(key, card).total_par, "")
+
+
+def _judged(
+    line: HandicapLine, terms: list[Terms], fixture: Fixture, category: str
+) -> HandicapLine:
+    """The line with what it lacks, if anything: tee, figure, rating or reference par."""
+    if line.lacks:
+        return line
+    tee = line.tee.name if line.tee else ""
+    lowest = max((t.reference_par for t in terms if t.reference_par is not None), default=0)
+    if line.par < lowest:
+        words = (
+            f"The {tee} tee has par {line.par}, below the reference par {lowest} that "
+            "everyone's strokes are reckoned from. An organiser can set a lower one, with a reason."
+        )
+        return replace(line, lacks=words, refused=True)
+    needed = any(t.net for t in terms)
+    unrated = line.card is not None and line.card["course_rating"] is None
+    if line.kind is None or line.value is None:
+        return replace(line, lacks=_none_found(fixture)) if needed else line
+    if line.kind is HandicapKind.INDEX and unrated:
+        words = (
+            f"The {tee} tee has no rating for {category}, so an index cannot be converted there. "
+            "Type the course handicap, or rate the tee."
+        )
+        return replace(line, lacks=words) if needed else replace(line, kind=None, value=None)
+    return replace(line, lacks=figure_fault(line.kind, line.value))
+
+
+def _none_found(fixture: Fixture) -> str:
+    kind, source = asked_for(fixture)
+    origin = f" from the {source}" if source in ("association", "society", "committee") else ""
+    return f"No {KIND_WORDS[kind]}{origin} in force on the day."
+
+
+def _with_figures(lines: list[HandicapLine], terms: Terms) -> list[HandicapLine]:
+    brought = {
+        line.entry.key: (
+            engine_tee(line.card_key, line.card),
+            None if line.lacks else line.kind,
+            line.value,
+        )
+        for line in lines
+        if line.card is not None
+    }
+    found = plays_off(terms, brought)
+    return [
+        line if line.lacks else replace(line, plays=found.get(line.entry.key)) for line in lines
+    ]
 
 
 def frozen_value(frozen: Frozen) -> tuple[HandicapKind, Decimal]:
