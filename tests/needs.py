@@ -1,58 +1,35 @@
 """What the machine must have for some tests, and a plain word on those that did not run.
 
 A pytest plugin (see addopts in pyproject.toml). A test says what it needs with a marker: `pdf`,
-`browser` or `postgres`; every test under tests/browser has `browser`. Where the machine lacks it the
-test is skipped with the reason. The end of the run lists what did not run and why, and a run in
-which nothing ran is a failure. With TESTS_NEED=pdf,browser in the environment a lack of one of
+`browser` or `postgres`; every test under tests/browser has `browser`. Where the machine lacks it
+the test is skipped with the reason. The end of the run lists what did not run and why, and a run
+in which nothing ran is a failure. With TESTS_NEED=pdf,browser in the environment a lack of one of
 these is an error at once, for a machine that is expected to have it.
 """
 
 from __future__ import annotations
 
-import ctypes
 import os
-import shutil
-from collections import Counter
+from collections import defaultdict
 from functools import cache
 
 import pytest
 
-CHROMIUM_NAMES = ("chromium", "chromium-browser")
-PANGO = (
-    ("libpango-1.0.so.0", "libpangoft2-1.0.so.0"),
-    ("libpango-1.0.dylib", "libpangoft2-1.0.dylib"),
-)
+from machine import NEEDS
+
 MISSING = {
-    "pdf": "Pango is not installed",
-    "browser": "Chromium, or the libatomic that its driver needs, is not installed",
+    "pdf": f"{NEEDS['pdf'].name}: not installed",
+    "browser": f"{NEEDS['browser'].name}: not installed",
     "postgres": "DATABASE_URL names no PostgreSQL server",
 }
 
 
-def chromium() -> str | None:
-    """Return the path of the browser to drive: CHROMIUM of the environment, else the first found."""
-    given = os.environ.get("CHROMIUM")
-    return given or next(filter(None, map(shutil.which, CHROMIUM_NAMES)), None)
-
-
-def _loads(*libraries: str) -> bool:
-    try:
-        for library in libraries:
-            ctypes.CDLL(library)
-    except OSError:
-        return False
-    return True
-
-
 @cache
 def have(need: str) -> bool:
-    """Say whether this machine has what the marker `need` stands for."""
-    if need == "pdf":
-        return any(_loads(*libraries) for libraries in PANGO)
-    if need == "browser":
-        driver = os.uname().sysname != "Linux" or _loads("libatomic.so.1")
-        return chromium() is not None and driver
-    return os.environ.get("DATABASE_URL", "").startswith("postgres")
+    """Say whether this run has what the marker `need` stands for."""
+    if need == "postgres":
+        return os.environ.get("DATABASE_URL", "").startswith("postgres")
+    return NEEDS[need].present()
 
 
 def pytest_configure(config: pytest.Config) -> None:
@@ -80,19 +57,18 @@ def pytest_sessionfinish(session: pytest.Session, exitstatus: int) -> None:
     reporter = session.config.pluginmanager.get_plugin("terminalreporter")
     if hasattr(session.config, "workerinput") or reporter is None:
         return
-    if exitstatus == pytest.ExitCode.OK and not session.config.option.collectonly:
-        if not reporter.stats.get("passed"):
-            session.exitstatus = pytest.ExitCode.NO_TESTS_COLLECTED
+    listing_only = session.config.option.collectonly
+    if exitstatus == pytest.ExitCode.OK and not listing_only and not reporter.stats.get("passed"):
+        session.exitstatus = pytest.ExitCode.NO_TESTS_COLLECTED
 
 
 def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
-    """Say how many tests did not run, by reason."""
-    reasons = Counter(
-        str(report.longrepr[2]) if isinstance(report.longrepr, tuple) else str(report.longrepr)
-        for report in terminalreporter.stats.get("skipped", [])
-    )
-    if not reasons:
-        return
-    terminalreporter.section("did not run")
-    for reason, count in reasons.most_common():
-        terminalreporter.line(f"{count:5} {reason.removeprefix('Skipped: ')}")
+    """Say which tests did not run, by reason."""
+    files_by_reason: dict[str, list[str]] = defaultdict(list)
+    for report in terminalreporter.stats.get("skipped", []):
+        reason = report.longrepr[2] if isinstance(report.longrepr, tuple) else report.longrepr
+        files_by_reason[str(reason).removeprefix("Skipped: ")].append(report.nodeid.split("::")[0])
+    if files_by_reason:
+        terminalreporter.section("did not run")
+    for reason, files in files_by_reason.items():
+        terminalreporter.line(f"{len(files)} not run ({reason}): {', '.join(sorted(set(files)))}")
