@@ -9,12 +9,13 @@ from datetime import datetime
 
 from society.audit.actions import Deed, deed
 from society.entries.actions.drawing import Changed, leave_group
+from society.entries.actions.freezing import freeze_entry
 from society.entries.models import Entry, EntryStep
 from society.entries.queries import field, places_of, waiting
 from society.entries.rules import IN, OUT, QUEUING, Step
 from society.fixtures.actions import locked, move_state
 from society.fixtures.models import Fixture
-from society.fixtures.rules import ENDED, STATE_WORDS, FixtureState
+from society.fixtures.rules import ENDED, STATE_WORDS, FixtureState, Window, window
 from society.members.models import Player
 from society.web.refusals import BadInput, NotYours, WrongState
 from society.web.who import ORGANISERS, Who
@@ -23,6 +24,13 @@ from society.web.who import ORGANISERS, Who
 _FILLING = frozenset(
     {FixtureState.PLANNED, FixtureState.OPEN, FixtureState.CLOSED, FixtureState.DRAWN}
 )
+
+_NOT_OPEN = {
+    Window.NOT_YET: "Entries are not open yet.",
+    Window.PAST: "Entries are closed: the deadline has passed. Ask the organiser.",
+    Window.CLOSED: "Entries are closed. Ask the organiser.",
+    Window.ENDED: "This fixture is over.",
+}
 
 
 class AlreadyIn(WrongState):
@@ -60,6 +68,8 @@ def enter(
         full = places_of(now).full
         entry = _seat(d, now, player, host, entry)
         _step(d, entry, Step.WAITING if full else Step.ENTERED)
+        if not full:
+            freeze_entry(entry=entry, by=by, at=at)
     return entry
 
 
@@ -191,14 +201,11 @@ def _may_withdraw(now: Fixture, entry: Entry, by: Who, at: datetime) -> None:
 
 def _open_to_members(now: Fixture, at: datetime) -> None:
     """Deadlines bind by the server's clock, here, whatever the page showed."""
-    if now.state == FixtureState.PLANNED.value:
-        raise WrongState("Entries are not open yet.")
-    if now.state != FixtureState.OPEN.value:
-        raise WrongState("Entries are closed. Ask the organiser.")
-    if now.entries_open_at and at < now.entries_open_at:
-        raise WrongState("Entries are not open yet.")
-    if now.entries_close_at and at >= now.entries_close_at:
-        raise WrongState("Entries are closed: the deadline has passed. Ask the organiser.")
+    words = _NOT_OPEN.get(
+        window(FixtureState(now.state), now.entries_open_at, now.entries_close_at, at)
+    )
+    if words:
+        raise WrongState(words)
 
 
 def _check_guest(now: Fixture, player: Player, host: Player | None) -> None:
@@ -262,6 +269,7 @@ def _tick(d: Deed, now: Fixture, player: Player, entry: Entry | None) -> Entry:
     if entry is None or was in OUT:
         entry = _seat(d, now, player, None, entry)
     _step(d, entry, Step.TAKEN if was in QUEUING else Step.ENTERED)
+    freeze_entry(entry=entry, refuse=False, by=d.by, at=d.at)
     return entry
 
 
@@ -274,4 +282,5 @@ def _fill_places(d: Deed, now: Fixture) -> list[Entry]:
     moved = queue if free is None else queue[:free]
     for entry in moved:
         _step(d, entry, Step.TAKEN)
+        freeze_entry(entry=entry, refuse=False, by=d.by, at=d.at)
     return moved
