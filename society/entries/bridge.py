@@ -23,13 +23,11 @@ from society.entries.queries import (
     steps_of_run,
 )
 from society.entries.rules import (
-    KIND_WORDS,
     Change,
     DrawDeed,
     DrawInputs,
     Groups,
     draw_groups,
-    figure_fault,
     groups_after,
     reprints,
     tee_minutes,
@@ -39,7 +37,7 @@ from society.fixtures.models import Competition, Fixture, Round
 from society.fixtures.queries import the_round
 from society.handicaps.models import HandicapEntry
 from society.handicaps.queries import in_force
-from society.handicaps.rules import Source
+from society.handicaps.rules import KIND_NAMES, Source
 from society.web.refusals import BadInput
 
 
@@ -291,13 +289,13 @@ def _judged(
             "Type the course handicap, or rate the tee."
         )
         return replace(line, lacks=words) if needed else replace(line, kind=None, value=None)
-    return replace(line, lacks=figure_fault(line.kind, line.value))
+    return line
 
 
 def _none_found(fixture: Fixture) -> str:
     kind, source = asked_for(fixture)
     origin = f" from the {source}" if source in ("association", "society", "committee") else ""
-    return f"No {KIND_WORDS[kind]}{origin} in force on the day."
+    return f"No {KIND_NAMES[kind]}{origin} in force on the day."
 
 
 def _with_figures(lines: list[HandicapLine], terms: Terms) -> list[HandicapLine]:

@@ -8,8 +8,6 @@ from enum import StrEnum
 from itertools import islice
 from typing import Any, Self
 
-from scoring.rules.values import HandicapKind
-
 
 class Step(StrEnum):
     """One coming or going of an entry."""
@@ -58,31 +56,6 @@ class FrozenReason(StrEnum):
 
 
 CORRECTIONS = (FrozenReason.WRONG_HANDICAP, FrozenReason.WRONG_TEE, FrozenReason.TEE_CHANGED)
-
-KIND_WORDS = {
-    HandicapKind.INDEX: "handicap index",
-    HandicapKind.COURSE: "course handicap",
-    HandicapKind.PLAYING: "playing handicap",
-}
-_LIMITS = {HandicapKind.INDEX: (-10, 54), HandicapKind.COURSE: (-20, 100)}
-
-
-def figure_fault(kind: HandicapKind, value: Decimal) -> str:
-    """A sentence if the event document has no room for the figure; empty if it has.
-
-    >>> figure_fault(HandicapKind.INDEX, Decimal("54.1"))
-    'A handicap index lies between +10 and 54.'
-    >>> figure_fault(HandicapKind.PLAYING, Decimal("12.5"))
-    'A playing handicap is a whole number.'
-    """
-    low, high = _LIMITS.get(kind, (-20, 100))
-    if not low <= value <= high:
-        return f"A {KIND_WORDS[kind]} lies between +{-low} and {high}."
-    if kind is HandicapKind.PLAYING and value != value.to_integral_value():
-        return f"A {KIND_WORDS[kind]} is a whole number."
-    if value != round(value, 1):
-        return f"A {KIND_WORDS[kind]} has at most one decimal."
-    return ""
 
 
 def listed(names: Iterable[str]) -> str:

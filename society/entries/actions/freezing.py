@@ -26,14 +26,14 @@ from society.entries.queries import (
     in_the_field,
     standing_frozen,
 )
-from society.entries.rules import CORRECTIONS, KIND_WORDS, FrozenReason, figure_fault
+from society.entries.rules import CORRECTIONS, FrozenReason
 from society.fixtures.actions import locked
 from society.fixtures.bridge import parsed_terms, write_terms
 from society.fixtures.models import Competition, Fixture, Round
 from society.fixtures.queries import the_round
 from society.fixtures.rules import ENDED, STATE_WORDS, FixtureState
 from society.handicaps.actions import record
-from society.handicaps.rules import Source
+from society.handicaps.rules import KIND_NAMES, Source, checked
 from society.web.refusals import BadInput, NotYours, WrongState
 from society.web.who import HANDICAPPERS, ORGANISERS, Who
 
@@ -131,9 +131,7 @@ def give_handicap(
         if source not in (Source.STATED.value, Source.COMMITTEE.value):
             raise BadInput("Say whether the figure is stated or the committee's.", field="source")
         if kind not in (None, asked):
-            raise BadInput(f"This fixture is played off a {KIND_WORDS[asked]}.", field="value")
-        if fault := figure_fault(asked, value):
-            raise BadInput(fault, field="value")
+            raise BadInput(f"This fixture is played off a {KIND_NAMES[asked]}.", field="value")
         record(
             player=entry.player,
             kind=asked.value,
@@ -351,8 +349,10 @@ def _correction(
     new_kind = kind or HandicapKind(old.kind)
     new_value = old.value if value is None else value
     new_tee = tee or old.tee
-    if fault := figure_fault(new_kind, new_value):
-        raise BadInput(fault, field="value")
+    try:
+        new_value = checked(new_value, new_kind)
+    except ValueError as wrong:
+        raise BadInput(str(wrong), field="value") from wrong
     if (new_kind.value, new_value, new_tee.pk) == (old.kind, old.value, old.tee_id):
         raise BadInput("That is what is frozen already.", field="value")
     return new_kind, new_value, new_tee

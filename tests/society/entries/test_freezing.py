@@ -61,7 +61,7 @@ def test_everyone_is_taken_and_whoever_lacks_a_handicap_is_listed(at, machine):
     assert [entry.pk for entry in taken.taken] == [entry.pk for entry in has]
     (lacking,) = taken.lacking
     assert lacking.entry.pk == without.pk
-    assert "No handicap index" in lacking.words
+    assert "No index" in lacking.words
     assert handicaps_taken(fixture)
     assert missing_handicaps(fixture) == [without]
     frozen = standing_frozen(the_round(fixture))
@@ -288,7 +288,7 @@ def test_a_guest_plays_off_the_figure_stated(at, machine):
     handicap(member.player, "24.0", source="stated")
     lines = {line.entry.pk: line for line in handicap_lines(fixture)}
     assert lines[guest.pk].value == Decimal("24.0")
-    assert lines[member.pk].lacks == "No handicap index from the association in force on the day."
+    assert lines[member.pk].lacks == "No index from the association in force on the day."
 
 
 @pytest.mark.parametrize(
