@@ -62,15 +62,15 @@ clean: ## remove the environment and what tools left; var, with your data, stays
 # A stamp is touched only when pip was content.
 ready-demo:
 	@python3 machine.py ready venv pdf
-	@$(MAKE) --no-print-directory .venv/.runs
+	@$(MAKE) -s --no-print-directory .venv/.runs
 
 ready-test:
 	@python3 machine.py ready venv pdf browser
-	@$(MAKE) --no-print-directory .venv/.tests
+	@$(MAKE) -s --no-print-directory .venv/.tests
 
 ready-check:
 	@python3 machine.py ready venv
-	@$(MAKE) --no-print-directory .venv/.tests
+	@$(MAKE) -s --no-print-directory .venv/.tests
 
 .venv/.runs: requirements.lock
 	@python3 machine.py environment
