@@ -13,7 +13,7 @@ OWN = env -u DATABASE_URL
 .PHONY: ready-demo ready-test ready-check
 
 help: ## this list
-	@grep -E '^[a-z]+:.*## ' $(MAKEFILE_LIST) | sed 's/:.*## /\t/' | expand -t 12
+	@awk -F ':.*## ' '/^[a-z]+:.*## / { printf "%-10s %s\n", $$1, $$2 }' Makefile
 
 demo: ready-demo ## a living society on 127.0.0.1, with sign-ins printed (PORT=8000)
 	@exec $(OWN) MISSING="$$(python3 machine.py lacking pdf)" $(MANAGE) demo --port $(PORT)
