@@ -1,6 +1,10 @@
 """Addresses of handicaps."""
 
-from django.urls import URLPattern
+from django.urls import path
+
+from society.handicaps import views
 
 app_name = "handicaps"
-urlpatterns: list[URLPattern] = []
+urlpatterns = [
+    path("<slug:public_id>/new/", views.add, name="add"),
+]

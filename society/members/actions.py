@@ -50,7 +50,8 @@ def _cleaned(values: dict[str, str]) -> dict[str, str]:
 
 
 def _number_is_free(number: str, *, but: Player | None = None) -> None:
-    holder = Player.objects.filter(number=number).exclude(pk=but.pk if but else None).first()
+    holders = Player.objects.filter(number=number)
+    holder = (holders.exclude(pk=but.pk) if but else holders).first()
     if number and holder:
         raise BadInput(f"{holder.name} has number {number} already.", field="number")
 

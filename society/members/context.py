@@ -16,7 +16,7 @@ def frame(request: HttpRequest) -> dict[str, object]:
         if who.players:
             items.append(("Card", "cards:mine"))
         if who.may(OFFICERS):
-            items += [("Players", "members:players"), ("Courses", "courses:index")]
+            items += [("Players", "desk:players"), ("Courses", "courses:index")]
         if who.may(SCORERS):
             items.append(("Organise", "desk:organise"))
         here = request.resolver_match

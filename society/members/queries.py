@@ -1,6 +1,8 @@
 """Reads of the society, its players, accounts and offices, and who acts."""
 
 import hashlib
+import json
+from collections.abc import Iterable
 from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
@@ -9,6 +11,7 @@ from django.db.models.functions import Lower
 from django.utils.crypto import salted_hmac
 
 from society.members.models import Account, Invitation, Office, Player, SignInTry, Society
+from society.members.rules import same_name
 from society.web.who import SECRETARY, Who
 
 TRIES_AN_HOUR = 20
@@ -52,6 +55,25 @@ def players_sharing_email(player: Player) -> QuerySet[Player]:
     if not player.email:
         return players_on_the_list().filter(pk=player.pk)
     return players_on_the_list().filter(Q(pk=player.pk) | Q(email__iexact=player.email))
+
+
+def namesakes(name: str) -> list[Player]:
+    """Players on the list whose name reads the same."""
+    return [player for player in players_on_the_list() if same_name(player.name, name)]
+
+
+def names_of(bys: Iterable[str]) -> dict[str, str]:
+    """Who acted, for showing: the `by` of append-only rows → the account's name, or the program."""
+    accounts_by_row = {by: json.loads(by).get("account") for by in set(bys)}
+    names = dict(
+        Account.objects.filter(
+            public_id__in={account for account in accounts_by_row.values() if account}
+        ).values_list("public_id", "name")
+    )
+    return {
+        by: names.get(account, "someone") if account else "the program"
+        for by, account in accounts_by_row.items()
+    }
 
 
 def accounts() -> QuerySet[Account]:

@@ -182,7 +182,7 @@ def offices(request: HttpRequest) -> HttpResponse:
         else:
             messages.success(request, f"{office.account} is {ROLE_NAMES[office.role].lower()} now.")
             return redirect("members:offices")
-    context = {"form": form, "offices": queries.offices(), "day": day}
+    context = {"form": form, "offices": queries.offices(), "today": day}
     return show(request, "members/offices.html", context, status=422 if form.is_bound else 200)
 
 

@@ -1,0 +1,25 @@
+"""One player: name, handicap record, fixtures; contact data for officers and the player."""
+
+from django.http import HttpRequest, HttpResponse
+
+from society.desk.queries.players import fixtures_of, handicap_lines
+from society.members.access import may_see_contact, player_to_read
+from society.web.access import SIGNED_IN, access
+from society.web.pages import show
+from society.web.who import HANDICAPPERS, KEEPERS
+
+
+@access(SIGNED_IN, "GET")
+def player(request: HttpRequest, public_id: str) -> HttpResponse:
+    found = player_to_read(request.who, public_id)
+    context = {
+        "player": found,
+        "mine": request.who.is_player(found.public_id),
+        "contact": may_see_contact(request.who, found),
+        "keeps": request.who.may(KEEPERS),
+        "handicaps": request.who.may(HANDICAPPERS),
+        "lines": handicap_lines(found),
+        "fixtures": fixtures_of(found),
+        "accounts": found.accounts.order_by("name") if request.who.may(KEEPERS) else [],
+    }
+    return show(request, "desk/player.html", context)

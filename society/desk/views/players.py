@@ -1,0 +1,87 @@
+"""The list of players, and players by form. For officers; changes are the secretary's."""
+
+import django_tables2 as tables
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect
+
+from society.desk.actions.players import add_player_with_handicap
+from society.desk.forms.players import NewPlayerForm
+from society.desk.queries.players import list_of_players
+from society.desk.tables import PlayersTable
+from society.handicaps.rules import KIND_NAMES, spoken
+from society.members.access import player_to_run
+from society.members.actions import change_player
+from society.members.forms import PlayerForm
+from society.members.queries import namesakes, society_day
+from society.web import clock
+from society.web.access import OFFICERS, access
+from society.web.pages import show
+from society.web.refusals import BadInput
+from society.web.who import KEEPERS
+
+A_PAGE = 25
+FIELDS = {"value": "handicap"}
+
+
+@access(OFFICERS, "GET")
+def players(request: HttpRequest) -> HttpResponse:
+    """Searched, sorted and paged by the address alone."""
+    search = request.GET.get("q", "")
+    table = PlayersTable(list_of_players(search, society_day(clock.now())), empty_text="Nobody.")
+    tables.RequestConfig(request, paginate={"per_page": A_PAGE}).configure(table)
+    context = {"table": table, "q": search, "keeps": request.who.may(KEEPERS)}
+    return show(request, "desk/players.html", context, part="parts/_table.html")
+
+
+@access(KEEPERS, "GET", "POST")
+def player_new(request: HttpRequest) -> HttpResponse:
+    now = clock.now()
+    form = NewPlayerForm(request.POST if request.method == "POST" else None, today=society_day(now))
+    if form.is_valid() and not _is_double(form):
+        try:
+            player, line = add_player_with_handicap(
+                player=form.player_values(), handicap=form.line(), by=request.who, at=now
+            )
+        except BadInput as refusal:
+            form.add_error(FIELDS.get(refusal.field or "", refusal.field), refusal.words)
+        else:
+            words = f", {KIND_NAMES[line.kind]} {spoken(line.value)}" if line else ""
+            messages.success(request, f"{player.name} is on the list{words}.")
+            return redirect("desk:player", player.public_id)
+    status = 422 if form.is_bound else 200
+    return show(request, "desk/player_new.html", {"form": form}, status=status)
+
+
+def _is_double(form: NewPlayerForm) -> bool:
+    """A name that is there already is asked about once; the tick says it is someone else."""
+    if form.cleaned_data["namesake"]:
+        return False
+    doubles = namesakes(form.cleaned_data["name"])
+    if doubles:
+        form.asks_namesake = True
+        known = doubles[0]
+        number = f", number {known.number}" if known.number else ""
+        form.add_error(
+            "name",
+            f"There is a {known.name} already{number}. "
+            "If this is another person, tick the box below the name.",
+        )
+    return bool(doubles)
+
+
+@access(KEEPERS, "GET", "POST")
+def player_change(request: HttpRequest, public_id: str) -> HttpResponse:
+    player = player_to_run(request.who, public_id)
+    initial = {name: getattr(player, name) for name in NewPlayerForm.PLAYER}
+    form = PlayerForm(request.POST if request.method == "POST" else None, initial=initial)
+    if form.is_valid():
+        try:
+            change_player(player=player, **form.cleaned_data, by=request.who, at=clock.now())
+        except BadInput as refusal:
+            form.add_error(refusal.field, refusal.words)
+        else:
+            messages.success(request, f"What is kept about {form.cleaned_data['name']} is saved.")
+            return redirect("desk:player", player.public_id)
+    context = {"form": form, "player": player}
+    return show(request, "desk/player_change.html", context, status=422 if form.is_bound else 200)

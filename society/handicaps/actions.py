@@ -1,0 +1,81 @@
+"""The deeds of handicap records: lines are added, never changed."""
+
+from collections.abc import Mapping
+from datetime import date, datetime, timedelta
+from decimal import Decimal
+
+from scoring.rules.strict_json import canonical
+from scoring.rules.values import HandicapKind
+from society.audit.actions import deed
+from society.handicaps.models import HandicapEntry
+from society.handicaps.rules import Source, checked
+from society.members.models import Player
+from society.web.refusals import BadInput, NotYours
+from society.web.who import HANDICAPPERS, Who
+
+EARLIEST = date(1950, 1, 1)
+
+
+def record(
+    *,
+    player: Player,
+    kind: str,
+    value: Decimal,
+    source: str,
+    valid_from: date,
+    words: str = "",
+    cause: Mapping[str, str] | None = None,
+    by: Who,
+    at: datetime,
+) -> HandicapEntry:
+    """Add a line to a player's record. A plus handicap is below zero.
+
+    `cause`: what an upper app did that led to it (kind, public id, words); it has asked who may.
+    Raises NotYours; BadInput for a figure out of the limits or a date that cannot be meant.
+    """
+    if cause is None and not by.may(HANDICAPPERS):
+        raise NotYours("Handicap records are kept by the handicap secretary and the secretary.")
+    figure = _checked(value, kind)
+    _check_day(valid_from, at)
+    if source not in set(Source):
+        raise BadInput("Choose where the figure comes from.", field="source")
+    about = f"player:{player.public_id}"
+    with deed(by=by, at=at, what="wrote down a handicap", about=about) as d:
+        line = HandicapEntry.objects.create(
+            player=player,
+            kind=kind,
+            value=figure,
+            source=source,
+            valid_from=valid_from,
+            cause=canonical(dict(cause)) if cause else "",
+            at=d.at,
+            by=d.by.as_json(),
+            words=d.words(words),
+        )
+        d.change(
+            about,
+            {
+                "handicap": line.public_id,
+                "kind": kind,
+                "source": source,
+                "valid_from": valid_from.isoformat(),
+                "value": figure,
+            },
+        )
+    return line
+
+
+def _checked(value: Decimal, kind: str) -> Decimal:
+    try:
+        return checked(value, HandicapKind(kind))
+    except ValueError as wrong:
+        raise BadInput(str(wrong), field="value") from wrong
+
+
+def _check_day(valid_from: date, at: datetime) -> None:
+    """A slip of the pen in the year would hide a figure, or put it above all others, for long."""
+    if not EARLIEST <= valid_from <= at.date() + timedelta(days=366):
+        raise BadInput(
+            "A handicap is valid from a day of the past, or at most a year ahead.",
+            field="valid_from",
+        )

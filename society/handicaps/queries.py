@@ -1,0 +1,66 @@
+"""Reads of the handicap records."""
+
+from collections.abc import Iterable
+from datetime import date
+from typing import Any
+
+from django.db.models import OuterRef, QuerySet, Subquery
+
+from scoring.rules.values import HandicapKind
+from society.handicaps.models import HandicapEntry
+from society.handicaps.rules import Figure, Source
+from society.members.models import Player
+
+
+def in_force(
+    player_ids: Iterable[int], *, on: date, kind: str, source: str
+) -> dict[int, HandicapEntry]:
+    """The line in force on a day for each player who has one, by the player's row number.
+
+    The latest valid_from up to that day, then the latest written. `source` "" takes any.
+    One query.
+    """
+    among = {"kind": kind, "valid_from__lte": on} | ({"source": source} if source else {})
+    latest = (
+        HandicapEntry.objects.filter(player=OuterRef("player"), **among)
+        .order_by("-valid_from", "-pk")
+        .values("pk")[:1]
+    )
+    found = HandicapEntry.objects.filter(player__in=list(player_ids), pk=Subquery(latest))
+    return {line.player_id: line for line in found}
+
+
+def record_of(player: Player) -> QuerySet[HandicapEntry]:
+    """A player's record, newest first."""
+    return (
+        HandicapEntry.objects.filter(player=player)
+        .select_related("words")
+        .order_by("-valid_from", "-pk")
+    )
+
+
+def with_newest(players: QuerySet[Player], on: date) -> QuerySet[Player]:
+    """Players with `handicap`, `handicap_kind`, `handicap_source`, `handicap_from` of the newest
+    line of any kind that is valid on a day; all None without a record."""
+    newest = HandicapEntry.objects.filter(player=OuterRef("pk"), valid_from__lte=on).order_by(
+        "-valid_from", "-pk"
+    )
+    taken: dict[str, Any] = {
+        "handicap": Subquery(newest.values("value")[:1]),
+        "handicap_kind": Subquery(newest.values("kind")[:1]),
+        "handicap_source": Subquery(newest.values("source")[:1]),
+        "handicap_from": Subquery(newest.values("valid_from")[:1]),
+    }
+    return players.annotate(**taken)
+
+
+def all_records() -> dict[int, list[Figure]]:
+    """Everybody's record as plain values in the order written, by the player's row number."""
+    records: dict[int, list[Figure]] = {}
+    rows = HandicapEntry.objects.order_by("pk").values_list(
+        "player_id", "kind", "value", "source", "valid_from"
+    )
+    for player_id, kind, value, source, valid_from in rows:
+        line = Figure(HandicapKind(kind), value, Source(source), valid_from)
+        records.setdefault(player_id, []).append(line)
+    return records

@@ -1,0 +1,38 @@
+"""Adding a line to a player's handicap record. The record itself is on the player's page."""
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect
+
+from society.handicaps import actions
+from society.handicaps.forms import HandicapForm
+from society.handicaps.queries import record_of
+from society.handicaps.rules import spoken
+from society.members.access import player_to_read
+from society.members.queries import society_day
+from society.web import clock
+from society.web.access import access
+from society.web.pages import show
+from society.web.refusals import BadInput
+from society.web.who import HANDICAPPERS
+
+# The action speaks of a figure, the form of a handicap.
+FIELDS = {"value": "handicap"}
+
+
+@access(HANDICAPPERS, "GET", "POST")
+def add(request: HttpRequest, public_id: str) -> HttpResponse:
+    player = player_to_read(request.who, public_id)
+    now = clock.now()
+    form = HandicapForm(request.POST if request.method == "POST" else None, today=society_day(now))
+    if form.is_valid():
+        try:
+            line = actions.record(player=player, **form.line() or {}, by=request.who, at=now)
+        except BadInput as refusal:
+            form.add_error(FIELDS.get(refusal.field or "", refusal.field), refusal.words)
+        else:
+            words = f"Written down for {player.name}: {line.get_kind_display()} "
+            messages.success(request, f"{words}{spoken(line.value)}.")
+            return redirect("desk:player", player.public_id)
+    context = {"form": form, "player": player, "record": record_of(player)[:5]}
+    return show(request, "handicaps/add.html", context, status=422 if form.is_bound else 200)

@@ -1,0 +1,107 @@
+"""Lines of the handicap record, and which of them is in force."""
+
+import json
+from datetime import date, datetime
+from decimal import Decimal
+
+import pytest
+from django.test.utils import CaptureQueriesContext
+
+from society.audit.models import AuditLine
+from society.handicaps.actions import record
+from society.handicaps.models import HandicapEntry
+from society.handicaps.queries import in_force
+from society.web.refusals import BadInput, NotYours
+from society.web.who import Who
+from tests.factories.members import PlayerFactory
+
+pytestmark = pytest.mark.usefixtures("society")
+KEEPER = Who(account="h", roles=frozenset({"handicap_secretary"}))
+GIVEN = {
+    "kind": "index",
+    "value": Decimal("-1.2"),
+    "source": "association",
+    "valid_from": date(2026, 4, 1),
+}
+
+
+def test_a_line_is_written_with_its_words(at: datetime) -> None:
+    player = PlayerFactory()
+    made = record(player=player, **GIVEN, words="won twice", by=KEEPER, at=at)
+    line = HandicapEntry.objects.get()
+    assert line == made
+    assert (line.value, line.source, line.reason) == (Decimal("-1.2"), "association", "won twice")
+    assert (line.at, json.loads(line.by)["account"]) == (at, "h")
+    audit = AuditLine.objects.get()
+    assert (audit.deed, audit.about) == ("wrote down a handicap", f"player:{player.public_id}")
+    assert json.loads(audit.changes)[0]["new"]["value"] == "-1.2"
+    assert "won twice" not in audit.changes
+
+
+@pytest.mark.parametrize("role", ["captain", "treasurer", "scorer"])
+def test_others_write_none(role: str, at: datetime) -> None:
+    who = Who(account="x", roles=frozenset({role}), players=("p",))
+    with pytest.raises(NotYours):
+        record(player=PlayerFactory(), **GIVEN, by=who, at=at)
+    assert not HandicapEntry.objects.exists()
+
+
+def test_a_cause_is_kept_as_plain_values(at: datetime) -> None:
+    who = Who(account="c", roles=frozenset({"captain"}))
+    cause = {"kind": "result", "id": "abc", "words": "first at Long Meadow"}
+    line = record(player=PlayerFactory(), **GIVEN, cause=cause, by=who, at=at)
+    assert json.loads(line.cause) == cause
+
+
+@pytest.mark.parametrize(
+    ("field", "value"),
+    [
+        ("value", Decimal("54.1")),
+        ("value", Decimal("1.25")),
+        ("source", "nobody"),
+        ("valid_from", date(2027, 4, 17)),
+        ("valid_from", date(1949, 12, 31)),
+    ],
+)
+def test_what_cannot_be_meant_is_refused(field: str, value: object, at: datetime) -> None:
+    with pytest.raises(BadInput) as refusal:
+        record(player=PlayerFactory(), **(GIVEN | {field: value}), by=KEEPER, at=at)
+    assert refusal.value.field == field
+    assert not AuditLine.objects.exists()
+
+
+def test_in_force_takes_the_latest_day_then_the_latest_line(at: datetime) -> None:
+    ida, jem, pip = PlayerFactory(), PlayerFactory(), PlayerFactory()
+
+    def write(player: object, value: str, day: int, **more: str) -> None:
+        values = GIVEN | {"value": Decimal(value), "valid_from": date(2026, 4, day)} | more
+        record(player=player, **values, by=KEEPER, at=at)
+
+    write(ida, "12.0", 5)
+    write(ida, "11.0", 9)
+    write(ida, "13.0", 5)
+    write(ida, "20.0", 1, source="society")
+    write(ida, "14", 2, kind="playing")
+    write(jem, "8.0", 20)
+
+    def taken(on: int, kind: str = "index", source: str = "") -> dict[int, Decimal]:
+        ids = [ida.pk, jem.pk, pip.pk]
+        found = in_force(ids, on=date(2026, 4, on), kind=kind, source=source)
+        return {key: line.value for key, line in found.items()}
+
+    assert taken(20) == {ida.pk: Decimal("11.0"), jem.pk: Decimal("8.0")}
+    assert taken(8) == {ida.pk: Decimal("13.0")}
+    assert taken(20, source="society") == {ida.pk: Decimal("20.0")}
+    assert taken(20, kind="playing") == {ida.pk: Decimal("14")}
+    assert taken(20, source="committee") == {}
+    assert in_force([], on=date(2026, 4, 20), kind="index", source="") == {}
+
+
+def test_in_force_asks_once(at: datetime, django_assert_num_queries: object) -> None:
+    players = [PlayerFactory() for _ in range(3)]
+    for player in players:
+        record(player=player, **GIVEN, by=KEEPER, at=at)
+    with django_assert_num_queries(1) as said:  # type: ignore[operator]
+        found = in_force([p.pk for p in players], on=date(2026, 5, 1), kind="index", source="")
+    assert isinstance(said, CaptureQueriesContext)
+    assert len(found) == 3

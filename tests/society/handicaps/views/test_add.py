@@ -1,0 +1,76 @@
+"""Adding a line to the record by form."""
+
+from decimal import Decimal
+
+import pytest
+from django.test import Client
+from django.urls import reverse
+
+from society.handicaps.models import HandicapEntry
+from society.members.models import Player
+from tests.conftest import signed_in
+from tests.factories.members import AccountFactory, OfficeFactory
+
+LINE = {
+    "handicap": "+1.2",
+    "handicap_kind": "index",
+    "source": "association",
+    "valid_from": "2026-04-01",
+    "words": "copied from the list",
+}
+
+
+@pytest.fixture
+def address(player: Player) -> str:
+    return reverse("handicaps:add", args=[player.public_id])
+
+
+def test_a_plus_handicap_is_kept_below_zero_and_said_in_words(
+    address: str, player: Player, society: object
+) -> None:
+    keeper = AccountFactory()
+    OfficeFactory(account=keeper, role="handicap_secretary")
+    client = signed_in(keeper)
+    assert "Handicap record" in client.get(address).content.decode()
+    response = client.post(address, LINE, follow=True)
+    page = response.content.decode()
+    assert HandicapEntry.objects.get().value == Decimal("-1.2")
+    assert "index plus 1.2." in page
+    assert "+1.2" in page
+    assert "copied from the list" in page
+
+
+@pytest.mark.parametrize(
+    ("change", "said"),
+    [
+        ({"handicap": "-1.2"}, "A plus handicap is written +1.2"),
+        ({"handicap": ""}, "Write the handicap."),
+        ({"handicap": "60"}, "60 is no index"),
+        ({"handicap": "12.5", "handicap_kind": "playing"}, "whole number"),
+        ({"valid_from": ""}, "from which day"),
+        ({"valid_from": "2062-04-01"}, "at most a year ahead"),
+        ({"source": "x"}, "Select a valid choice"),
+    ],
+)
+def test_bad_input_is_422_and_kept(
+    change: dict[str, str], said: str, address: str, secretary: Client
+) -> None:
+    response = secretary.post(address, LINE | change)
+    page = response.content.decode()
+    assert response.status_code == 422
+    assert said in page
+    assert "error-summary" in page
+    assert "copied from the list" in page
+    assert not HandicapEntry.objects.exists()
+
+
+@pytest.mark.parametrize("browser", ["captain", "scorer", "member", "outsider"])
+def test_others_stay_out(browser: str, address: str, request: pytest.FixtureRequest) -> None:
+    client = request.getfixturevalue(browser)
+    assert client.get(address).status_code == 403
+    assert client.post(address, LINE).status_code == 403
+    assert not HandicapEntry.objects.exists()
+
+
+def test_a_player_who_is_not_there(secretary: Client) -> None:
+    assert secretary.get(reverse("handicaps:add", args=["nosuch"])).status_code == 404
