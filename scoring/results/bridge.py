@@ -63,7 +63,7 @@ def facts_of(competition: Competition) -> Facts:
     The field: entries with Start and Frozen that hold their place, and that the competition is
     for.
     """
-    round_ = competition.rounds.order_by("number")[0]
+    round_ = competition.rounds.select_related("course").order_by("number")[0]
     frozen = standing_frozen(round_)
     cards = current_course_cards(round_)
     readings = {

@@ -1,6 +1,6 @@
 """Reads of results: how a competition stands now, what was sealed, and whether it still holds."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Any
@@ -11,13 +11,14 @@ from django.db.models import QuerySet
 from scoring.cards.rules.words import CardState
 from scoring.results.bridge import (
     Facts,
+    detail_of,
     document_of,
     exported,
     facts_of,
     sealed_document,
 )
 from scoring.results.models import ResultVersion, Ruling
-from scoring.results.rules import seal_digest
+from scoring.results.rules import ACCEPTED, ruling_words, seal_digest
 from scoring.rules.engine import ENGINE, score
 from scoring.rules.event import read_event
 from scoring.rules.recount import differences
@@ -25,8 +26,10 @@ from scoring.rules.strict_json import Refused, canonical, inside, read_json
 from scoring.rules.values import Event, RulingKind
 from society.audit.actions import FIRST
 from society.audit.models import AuditLine
+from society.courses.rules import RatedHoles
 from society.entries.models import Entry
-from society.fixtures.models import Competition
+from society.fixtures.models import Competition, Round
+from society.members.models import Account
 from society.members.queries import offices_on, society_day
 from society.web.who import ORGANISERS, Who
 
@@ -49,14 +52,16 @@ class Standing:
     """How a competition stands: worked out now, or read from a sealed version.
 
     `document` is what was scored (keys for names in a sealed one), `answer` the engine's answer
-    to it. `left_out`: sentences on orders that no longer fit the cards. `facts` are None for a
-    sealed one.
+    to it. `accepted`: the rulings that took a card as it was written. `left_out`: sentences on
+    orders that no longer fit the cards. `facts` are None for a sealed one.
     """
 
     competition: Competition
     document: Mapping[str, Any]
     answer: Mapping[str, Any]
     people: Mapping[str, Person]
+    round: Round
+    accepted: tuple[Ruling, ...] = ()
     version: ResultVersion | None = None
     facts: Facts | None = None
     left_out: tuple[str, ...] = field(default=())
@@ -81,6 +86,15 @@ class Standing:
         """The event as the engine reads it; None where there is no field yet."""
         return read_event(self.document) if self.document["players"] else None
 
+    @property
+    def holes(self) -> tuple[int, ...]:
+        """The holes in play as the card of the course numbers them."""
+        return tuple(RatedHoles(self.round.holes).numbers)
+
+    def name_of(self, key: str) -> str:
+        """The name behind a key; the key itself where the entry is no longer known."""
+        return self.people[key].name if key in self.people else key
+
     def state_of(self, key: str) -> CardState | None:
         """How a card stands; None in a sealed result, where all is settled."""
         return self.facts.readings[key].state if self.facts else None
@@ -99,6 +113,8 @@ def provisional(competition: Competition) -> Standing:
         document=document,
         answer=answer,
         people={key: _person(reading.start.entry) for key, reading in facts.readings.items()},
+        round=facts.round,
+        accepted=tuple(row for row in facts.rulings if row.kind == ACCEPTED),
         facts=facts,
         left_out=left_out,
     )
@@ -168,6 +184,12 @@ def sealed(version: ResultVersion, competition: Competition) -> Standing:
         document=sealed_document(version.inputs),
         answer=answer,
         people=people_of(competition),
+        round=competition.rounds.select_related("course").order_by("number")[0],
+        accepted=tuple(
+            Ruling.objects.filter(competition=competition, kind=ACCEPTED, withdrawn__isnull=True)
+            .select_related("entry", "words")
+            .order_by("pk")
+        ),
         version=version,
     )
 
@@ -176,6 +198,41 @@ def standing(competition: Competition) -> Standing:
     """What the result page shows: the version that stands, else the scores so far."""
     version = final_version(competition)
     return sealed(version, competition) if version else provisional(competition)
+
+
+@dataclass(frozen=True, slots=True)
+class VersionShown:
+    """One sealed version as the page lists it."""
+
+    number: int
+    at: datetime
+    by: str
+    digest: str
+    reason: str
+
+
+def versions_shown(now: Standing) -> list[VersionShown]:
+    """The sealed versions of a standing, the latest first, each with who sealed it."""
+    if not now.is_final:
+        return []
+    rows = list(versions_of(now.competition))
+    names = _names_of(row.by for row in rows)
+    return [
+        VersionShown(row.number, row.at, names.get(row.by, ""), row.digest, row.reason)
+        for row in rows
+    ]
+
+
+def _names_of(bys: Iterable[str]) -> dict[str, str]:
+    """Who stands behind each `by`, as accounts are named today; one query."""
+    found = {by: read_json(by) for by in set(bys)}
+    ids = {by: said["account"] for by, said in found.items() if isinstance(said, dict)}
+    known = dict(
+        Account.objects.filter(public_id__in=[i for i in ids.values() if i]).values_list(
+            "public_id", "name"
+        )
+    )
+    return {by: known.get(account, "") for by, account in ids.items()}
 
 
 def last_change() -> int:
@@ -244,6 +301,57 @@ def _without_settled(value: Any) -> Any:
 
 
 # rulings -----------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class RulingShown:
+    """One ruling as its page lists it, with whoever made it and took it back."""
+
+    public_id: str
+    name: str
+    what: str
+    rule: str
+    reason: str
+    at: datetime
+    by: str
+    withdrawn_at: datetime | None
+    withdrawn_by: str
+    withdrawn_why: str
+
+
+def rulings_shown(competition: Competition) -> list[RulingShown]:
+    """Every ruling for its page, the latest first."""
+    rows = rulings_of(competition)
+    people = people_of(competition)
+    gone = {row.pk: row.withdrawn for row in rows if hasattr(row, "withdrawn")}
+    names = _names_of([row.by for row in rows] + [back.by for back in gone.values()])
+    return [
+        RulingShown(
+            public_id=row.public_id,
+            name=", ".join(people[key].name for key in subjects_of(row) if key in people),
+            what=ruling_words(row.kind, detail_of(row)),
+            rule=row.rule,
+            reason=row.reason,
+            at=row.at,
+            by=names.get(row.by, ""),
+            withdrawn_at=gone[row.pk].at if row.pk in gone else None,
+            withdrawn_by=names.get(gone[row.pk].by, "") if row.pk in gone else "",
+            withdrawn_why=gone[row.pk].reason if row.pk in gone else "",
+        )
+        for row in rows
+    ]
+
+
+def subjects_of(ruling: Ruling) -> list[str]:
+    """The keys of those a ruling is about."""
+    return [ruling.entry.key] if ruling.entry else list(detail_of(ruling).get("players", []))
+
+
+def entry_behind(now: Standing, key: str) -> Entry | None:
+    """The entry behind a key of a standing worked out now."""
+    if now.facts is None or key not in now.facts.readings:
+        return None
+    return now.facts.readings[key].start.entry
 
 
 def rulings_of(competition: Competition) -> list[Ruling]:

@@ -1,8 +1,10 @@
 """The plain words of results, what a seal is bound to, and the sum behind a playing handicap."""
 
 import hashlib
+from collections.abc import Mapping
 from enum import StrEnum
 from fractions import Fraction
+from typing import Any
 
 from scoring.rules.figures import two_decimals
 from scoring.rules.handicap import round_half_up
@@ -29,6 +31,21 @@ STATUS_WORDS = {
     RulingKind.NO_RETURN.value: "No return",
     "no_card": "No card yet",
 }
+
+
+def ruling_words(kind: str, detail: Mapping[str, Any]) -> str:
+    """What a ruling says; the hole as the card of the course numbers it.
+
+    >>> ruling_words("penalty", {"hole": 7, "strokes": 1})
+    '1 penalty stroke on hole 7'
+    """
+    if kind == RulingKind.PENALTY:
+        strokes = detail["strokes"]
+        word = "stroke" if strokes == 1 else "strokes"
+        return f"{strokes} penalty {word} on hole {detail['hole']}"
+    if kind == RulingKind.POINTS_OFF:
+        return f"{detail['points']} off the total"
+    return RULING_WORDS[kind]
 
 
 class ReasonClass(StrEnum):

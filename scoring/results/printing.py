@@ -1,0 +1,30 @@
+"""The result on paper: one A4 document, page numbers, fingerprint and when it was printed."""
+
+from datetime import datetime
+
+from django.template.loader import render_to_string
+
+from scoring.results.queries import Standing, versions_shown
+from scoring.results.tables import board_of
+from society.fixtures.queries import terms_sentences_of
+from society.members.queries import the_society
+
+
+def result_html(standing: Standing, at: datetime) -> str:
+    """The page of a result as HTML for the PDF writer. `at`: when it is printed."""
+    competition = standing.competition
+    divisions = [(name, board_of(standing, division=name)) for name in standing.answer["divisions"]]
+    return render_to_string(
+        "print/result.html",
+        {
+            "society": the_society(),
+            "competition": competition,
+            "fixture": competition.fixture,
+            "standing": standing,
+            "board": board_of(standing),
+            "divisions": divisions,
+            "terms": terms_sentences_of(competition),
+            "versions": versions_shown(standing),
+            "printed_at": at,
+        },
+    )

@@ -1,0 +1,63 @@
+"""A result as CSV: text that no spreadsheet takes for a formula, figures as plain numbers."""
+
+import csv
+import io
+
+from scoring.results.queries import Standing
+from scoring.results.rules import STATUS_WORDS
+from scoring.results.tables import settled_words
+
+HEAD = ("Place", "Joint", "Player", "Guest", "Course handicap", "Plays off", "Total")
+_STARTS_A_FORMULA = ("=", "+", "-", "@", "\t", "\r", "\n", "|", "%")
+
+
+def safe(text: str) -> str:
+    """Text with an apostrophe before anything a spreadsheet would work out.
+
+    >>> safe("=1+1"), safe("Ida"), safe("+44 1")
+    ("'=1+1", 'Ida', "'+44 1")
+    """
+    return f"'{text}" if text.startswith(_STARTS_A_FORMULA) else text
+
+
+def result_csv(standing: Standing) -> str:
+    """One line for each player of the field, in order of the standing; holes at the end.
+
+    A plus handicap is written as the engine counts it, below zero, so that it adds up.
+    """
+    out = io.StringIO()
+    lines = csv.writer(out, lineterminator="\r\n")
+    lines.writerow([*HEAD, *(f"Hole {n}" for n in standing.holes), "Settled", "Status", "Rule"])
+    blank = [""] * len(standing.holes)
+    for row in standing.answer["standings"]:
+        key = row["player"]
+        lines.writerow(
+            [
+                row["place"],
+                "joint" if row["tied"] else "",
+                safe(standing.name_of(key)),
+                _guest(standing, key),
+                row["course_handicap"] or "",
+                row["playing_handicap"],
+                row["total"],
+                *_gross(standing, key),
+                safe(settled_words(row["settled"])),
+                "",
+                "",
+            ]
+        )
+    for row in standing.answer["unplaced"]:
+        key = row["player"]
+        card = _gross(standing, key) if key in standing.document["cards"] else blank
+        status, rule = STATUS_WORDS[row["status"]], safe(row["rule"] or "")
+        name, guest = safe(standing.name_of(key)), _guest(standing, key)
+        lines.writerow(["", "", name, guest, "", "", "", *card, "", status, rule])
+    return out.getvalue()
+
+
+def _guest(standing: Standing, key: str) -> str:
+    return "" if key not in standing.people or standing.people[key].is_member else "guest"
+
+
+def _gross(standing: Standing, key: str) -> list[object]:
+    return ["-" if gross is None else gross for gross in standing.document["cards"][key]]

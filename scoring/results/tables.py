@@ -1,0 +1,314 @@
+"""A standing laid out for people: rows, those without a place, divisions, one card in full."""
+
+import re
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from itertools import zip_longest
+from typing import Any
+
+from scoring.cards.rules.words import CardState
+from scoring.results.queries import Standing
+from scoring.results.rules import ACCEPTED, RULING_WORDS, STATUS_WORDS, handicap_sum, ruling_words
+from scoring.rules.handicap import strokes_received
+from scoring.rules.lines import extra_strokes, handicaps, hole_values, penalties, with_penalties
+from scoring.rules.playing import NO_CARD
+from scoring.rules.values import STROKE_TOTALS, Event, Format
+
+_RANGE = re.compile(r"(?<=\d)-(?=\d)")
+_ON_THE_BOARD = 3
+_PENCIL = {
+    CardState.STARTED: "not signed yet",
+    CardState.WAITING: "one signature missing",
+    CardState.QUERIED: "queried",
+}
+FORMAT_WORDS = {
+    Format.STABLEFORD: "Stableford",
+    Format.MODIFIED_STABLEFORD: "Modified Stableford",
+    Format.MEDAL: "Medal",
+    Format.PAR: "Par",
+    Format.MAXIMUM_SCORE: "Maximum score",
+}
+_TOTAL_HEADS = {Format.PAR: "Holes", Format.MEDAL: "Net", Format.MAXIMUM_SCORE: "Net"}
+_VALUE_HEADS = {Format.PAR: "Holes", Format.MEDAL: "Gross", Format.MAXIMUM_SCORE: "Counts"}
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One line of a standing, every figure ready to be written.
+
+    `why` stands under the upper row of a tie; `pencil` says what a card still waits for.
+    """
+
+    key: str
+    place: int
+    joint: bool
+    name: str
+    mine: bool
+    gold: bool
+    off: str
+    out: str
+    home: str
+    total: str
+    why: str
+    pencil: str
+
+
+@dataclass(frozen=True, slots=True)
+class NoPlace:
+    """One line of those without a place."""
+
+    key: str
+    name: str
+    mine: bool
+    words: str
+    has_card: bool
+
+
+@dataclass(frozen=True, slots=True)
+class RulingLine:
+    """A ruling as everyone reads it; an order names several keys."""
+
+    keys: tuple[str, ...]
+    name: str
+    what: str
+    rule: str
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class Board:
+    """A standing, or that of one division, with its heads.
+
+    `over` and `sub` are the lines above and below the title; `columns` how wide the table is.
+    `divisions`: (name, size, whether it is the one shown); the whole field has the name "".
+    """
+
+    rows: tuple[Row, ...]
+    no_place: tuple[NoPlace, ...]
+    still_out: tuple[NoPlace, ...]
+    divisions: tuple[tuple[str, int, bool], ...]
+    total_head: str
+    halves: tuple[str, str] | None
+    rulings: tuple[RulingLine, ...]
+    has_field: bool
+    over: str
+    sub: str
+
+    @property
+    def columns(self) -> int:
+        """How many columns stand beside the margin."""
+        return 6 if self.halves else 4
+
+
+def board_of(standing: Standing, mine: Collection[str] = (), division: str = "") -> Board:
+    """Lay out a standing. `mine`: public ids of the reader's players.
+
+    Raises KeyError for a division nobody carries.
+    """
+    answer = standing.answer
+    lists = answer["divisions"][division] if division else answer
+    format_, net = _format(standing.document)
+    own = {key for key, person in standing.people.items() if person.player in mine}
+    nobody = [
+        NoPlace(
+            key=row["player"],
+            name=standing.name_of(row["player"]),
+            mine=row["player"] in own,
+            words=_status(row),
+            has_card=row["player"] in standing.document["cards"],
+        )
+        for row in lists["unplaced"]
+    ]
+    without = {row["player"] for row in lists["unplaced"] if row["status"] == NO_CARD}
+    return Board(
+        rows=_rows(standing, lists["standings"], own, format_),
+        no_place=tuple(row for row in nobody if row.key not in without),
+        still_out=tuple(row for row in nobody if row.key in without),
+        divisions=_divisions(answer, division),
+        total_head=_total_head(format_, net),
+        halves=("1–9", "10–18") if len(standing.holes) == 18 else None,
+        rulings=_rulings(standing),
+        has_field=bool(standing.document["players"]),
+        over=f"{standing.competition.fixture.season}, {standing.round.course}",
+        sub=_sub(standing),
+    )
+
+
+def _sub(standing: Standing) -> str:
+    """What was played, in half a line: "Stableford, 95 % of course handicap, 26 cards"."""
+    terms = standing.document["terms"]
+    format_, net = _format(standing.document)
+    words = [FORMAT_WORDS.get(format_, format_.value)]
+    if not net:
+        words.append("gross")
+    elif "allowance" in terms:
+        words.append(f"{terms['allowance']}\u00a0% of course handicap")
+    if standing.is_final:
+        played = len(standing.answer["standings"])
+        words.append(f"{played} {'place' if played == 1 else 'places'}")
+    return ", ".join(words)
+
+
+def _format(document: Mapping[str, Any]) -> tuple[Format, bool]:
+    terms = document["terms"]
+    return Format(terms["format"]), terms.get("basis", "net") == "net"
+
+
+def _total_head(format_: Format, net: bool) -> str:
+    if format_ in STROKE_TOTALS and not net:
+        return "Gross"
+    return _TOTAL_HEADS.get(format_, "Points")
+
+
+def _status(row: Mapping[str, Any]) -> str:
+    words = STATUS_WORDS[row["status"]]
+    return f"{words} (Rule {row['rule']})" if row["rule"] else words
+
+
+def _divisions(answer: Mapping[str, Any], shown: str) -> tuple[tuple[str, int, bool], ...]:
+    if not answer["divisions"]:
+        return ()
+    named = {"": answer, **answer["divisions"]}
+    return tuple(
+        (name, len(lists["standings"]) + len(lists["unplaced"]), name == shown)
+        for name, lists in named.items()
+    )
+
+
+def _rows(
+    standing: Standing, rows: Sequence[Mapping[str, Any]], own: Collection[str], format_: Format
+) -> tuple[Row, ...]:
+    two_halves = len(standing.holes) == 18
+    made = []
+    for row, below in zip_longest(rows, rows[1:]):
+        key, values = row["player"], row["values"]
+        state = standing.state_of(key)
+        upper = row["tied"] or (below is not None and below["total"] == row["total"])
+        made.append(
+            Row(
+                key=key,
+                place=row["place"],
+                joint=row["tied"],
+                name=standing.name_of(key),
+                mine=key in own,
+                gold=standing.is_final and row["place"] <= _ON_THE_BOARD,
+                off=plays_off(row["playing_handicap"]),
+                out=str(sum(values[:9])) if two_halves else "",
+                home=str(sum(values[9:])) if two_halves else "",
+                total=_total(row["total"], format_),
+                why=settled_words(row["settled"]) if upper else "",
+                pencil=_PENCIL.get(state, "") if state else "",
+            )
+        )
+    return tuple(made)
+
+
+def plays_off(playing: int) -> str:
+    """A playing handicap as people write it: +2 for a plus player."""
+    return f"+{-playing}" if playing < 0 else str(playing)
+
+
+def _total(total: int, format_: Format) -> str:
+    if format_ is Format.PAR and total:
+        return f"+{total}" if total > 0 else f"−{-total}"
+    return str(total)
+
+
+def settled_words(settled: str) -> str:
+    """The engine's sentence as it stands on the board: a capital, and dashes in ranges."""
+    return _RANGE.sub("–", settled[:1].upper() + settled[1:])
+
+
+def _rulings(standing: Standing) -> tuple[RulingLine, ...]:
+    made = []
+    for said in standing.document.get("rulings", []):
+        keys = tuple(said.get("players", [said.get("player")]))
+        names = ", ".join(standing.name_of(key) for key in keys)
+        what = _what(said, standing.holes)
+        made.append(RulingLine(keys, names, what, said.get("rule", ""), said.get("reason", "")))
+    for row in standing.accepted:
+        if row.entry is not None:
+            key, what = row.entry.key, RULING_WORDS[ACCEPTED]
+            made.append(RulingLine((key,), standing.name_of(key), what, row.rule, row.reason))
+    return tuple(made)
+
+
+def _what(said: Mapping[str, Any], holes: Sequence[int]) -> str:
+    at = {"hole": holes[said["hole"] - 1]} if "hole" in said else {}
+    return ruling_words(said["kind"], {**said, **at})
+
+
+# one card ----------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class CardShown:
+    """One card in full: the strip of holes, how the handicap came about, what a tie compared."""
+
+    key: str
+    name: str
+    place: int | None
+    joint: bool
+    total: str
+    total_head: str
+    status: str
+    holes: tuple[dict[str, int | None], ...]
+    value_head: str
+    off_line: str
+    compared: tuple[tuple[str, str], ...]
+    settled: str
+    rulings: tuple[RulingLine, ...]
+    pencil: str
+
+
+def card_of(standing: Standing, key: str) -> CardShown | None:
+    """The card behind a row; None where the key is not in the field."""
+    event = standing.event
+    if event is None or key not in event.players:
+        return None
+    row = _find(standing.answer["standings"], key)
+    gone = _find(standing.answer["unplaced"], key)
+    format_, net = _format(standing.document)
+    state = standing.state_of(key)
+    return CardShown(
+        key=key,
+        name=standing.name_of(key),
+        place=row["place"] if row else None,
+        joint=bool(row and row["tied"]),
+        total=_total(row["total"], format_) if row else "",
+        total_head=_total_head(format_, net),
+        status=_status(gone) if gone else "",
+        holes=_holes(event, key, standing.holes),
+        value_head=_VALUE_HEADS.get(format_, "Points"),
+        off_line=handicap_sum(event, key),
+        compared=tuple((_RANGE.sub("–", label), figure) for label, figure in row["trail"].items())
+        if row
+        else (),
+        settled=settled_words(row["settled"]) if row else "",
+        rulings=tuple(line for line in _rulings(standing) if key in line.keys),
+        pencil=_PENCIL.get(state, "") if state else "",
+    )
+
+
+def _find(rows: Iterable[Mapping[str, Any]], key: str) -> Mapping[str, Any] | None:
+    return next((row for row in rows if row["player"] == key), None)
+
+
+def _holes(event: Event, key: str, numbers: Sequence[int]) -> tuple[dict[str, int | None], ...]:
+    """Par, shots, gross (penalty strokes in it) and value of each hole, by the engine itself."""
+    card = event.cards.get(key)
+    if card is None:
+        return ()
+    player, terms = event.players[key], event.terms
+    extra = extra_strokes(event)[player.tee.key]
+    _, playing = handicaps(terms, player, event.holes, extra)
+    shots = strokes_received(playing, player.tee.stroke_index)
+    ruled = [row for row in event.rulings if row.player == key]
+    gross = with_penalties(card, penalties(ruled))
+    values = hole_values(terms, player.tee, shots, gross)
+    return tuple(
+        {"hole": number, "par": par, "shots": received, "gross": strokes, "value": value}
+        for number, par, received, strokes, value in zip(
+            numbers, player.tee.par, shots, gross, values, strict=True
+        )
+    )

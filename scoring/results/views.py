@@ -1,0 +1,237 @@
+"""The result as everyone reads it, one card in full, the result as a file, and the rulings."""
+
+import hashlib
+import json
+from collections.abc import Callable, Mapping
+
+from django import forms
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect
+from django.urls import reverse
+from django.utils.cache import get_conditional_response
+
+from scoring.results.access import result_to_read, result_to_rule, ruling_to_withdraw
+from scoring.results.actions import rule, withdraw_ruling
+from scoring.results.forms import OrderForm, RulingForm, WithdrawForm
+from scoring.results.printing import result_html
+from scoring.results.queries import (
+    Standing,
+    another_officer,
+    entry_behind,
+    last_change,
+    provisional,
+    rulings_shown,
+    standing,
+    versions_shown,
+)
+from scoring.results.sheets import result_csv
+from scoring.results.tables import board_of, card_of
+from society.web import clock
+from society.web.access import SIGNED_IN, access
+from society.web.pages import show as show_page
+from society.web.pdf import pdf_response
+from society.web.refusals import BadInput, Missing, NotYours, Refusal
+from society.web.version import code_version
+from society.web.who import ORGANISERS, Who
+
+
+@access(SIGNED_IN, "GET")
+def show(request: HttpRequest, public_id: str) -> HttpResponse:
+    """The result of a fixture: scores so far, or the version that stands."""
+    competition = result_to_read(request.who, public_id)
+    tag = _etag(request)
+    if tag and (unchanged := get_conditional_response(request, etag=tag)):
+        return _kept(unchanged, tag)
+    now = standing(competition)
+    division = request.GET.get("division", "")
+    if division and division not in now.answer["divisions"]:
+        raise Missing("There is no such division in this result.")
+    board = board_of(now, request.who.players, division)
+    context = {
+        "competition": competition,
+        "fixture": competition.fixture,
+        "standing": now,
+        "board": board,
+        "division": division,
+        "may_rule": request.who.may(ORGANISERS),
+        "versions": versions_shown(now),
+    }
+    response = show_page(request, "results/show.html", context)
+    return _kept(response, tag) if tag else response
+
+
+def _etag(request: HttpRequest) -> str:
+    """Names everything the page is made of: the last deed, the reader, the code, the address.
+
+    Empty where the page says something once, which no kept copy must say again.
+    """
+    if len(messages.get_messages(request)):
+        return ""
+    who: Who = request.who
+    made_of = [
+        last_change(),
+        who.account,
+        who.players,
+        sorted(who.roles),
+        code_version(),
+        request.get_full_path(),
+        request.META.get("CSRF_COOKIE", ""),
+    ]
+    return f'"{hashlib.sha256(json.dumps(made_of).encode()).hexdigest()[:32]}"'
+
+
+def _kept(response: HttpResponse, tag: str) -> HttpResponse:
+    """The reader's own browser may keep the page, and asks each time whether it still stands."""
+    response.headers["ETag"] = tag
+    response.headers["Cache-Control"] = "private, no-cache"
+    return response
+
+
+@access(SIGNED_IN, "GET")
+def card(request: HttpRequest, public_id: str, key: str) -> HttpResponse:
+    """One card of the result: a page of its own, or the part that opens under its row."""
+    competition = result_to_read(request.who, public_id)
+    now = standing(competition)
+    shown = card_of(now, key)
+    if shown is None:
+        raise Missing("There is no such card in this result.")
+    context = {
+        "competition": competition,
+        "fixture": competition.fixture,
+        "standing": now,
+        "card": shown,
+    }
+    return show_page(request, "results/card.html", context, part="results/_nines.html")
+
+
+@access(SIGNED_IN, "GET")
+def as_csv(request: HttpRequest, public_id: str) -> HttpResponse:
+    """The result as a file for a spreadsheet."""
+    competition = result_to_read(request.who, public_id)
+    response = HttpResponse(
+        "\ufeff" + result_csv(standing(competition)), content_type="text/csv; charset=utf-8"
+    )
+    response.headers["Content-Disposition"] = f'attachment; filename="result-{public_id}.csv"'
+    return response
+
+
+@access(SIGNED_IN, "GET")
+def as_pdf(request: HttpRequest, public_id: str) -> HttpResponse:
+    """The result on paper."""
+    competition = result_to_read(request.who, public_id)
+    html = result_html(standing(competition), clock.now())
+    return pdf_response(request, html, f"result-{public_id}.pdf")
+
+
+# rulings -----------------------------------------------------------------------------------
+
+
+@access(ORGANISERS, "GET", "POST")
+def rulings(request: HttpRequest, public_id: str) -> HttpResponse:
+    """Every ruling of a competition, and the forms to make one or take one back."""
+    competition = result_to_rule(request.who, public_id)
+    now = provisional(competition)
+    if request.method != "POST":
+        return _rulings_page(request, now)
+    form = RulingForm(request.POST, standing=now, own=_alone(request))
+    return _ruled(request, now, form, lambda: form.as_ruling() | {"entry": _entry(now, form)})
+
+
+@access(ORGANISERS, "POST")
+def order(request: HttpRequest, public_id: str) -> HttpResponse:
+    """The order of one group still level."""
+    competition = result_to_rule(request.who, public_id)
+    now = provisional(competition)
+    group = next((g for g in _level(now) if g[0] == request.POST.get("group")), None)
+    if group is None:
+        words = "These players are not level any more. Look at the standing as it is now."
+        return _rulings_page(request, now, refusal=words, status=409)
+    form = OrderForm(request.POST, standing=now, keys=group, own=_alone(request))
+    return _ruled(request, now, form, form.as_ruling)
+
+
+@access(ORGANISERS, "POST")
+def withdraw(request: HttpRequest, public_id: str, ruling: str) -> HttpResponse:
+    """Take one ruling back."""
+    row = ruling_to_withdraw(request.who, public_id, ruling)
+    form = WithdrawForm(request.POST)
+    if not form.is_valid():
+        words = "Say why the ruling is taken back, in one line."
+        return _rulings_page(request, provisional(row.competition), refusal=words, status=422)
+    try:
+        withdraw_ruling(ruling=row, **form.cleaned_data, by=request.who, at=clock.now())
+    except NotYours:
+        raise
+    except Refusal as refused:
+        now = provisional(row.competition)
+        return _rulings_page(request, now, refusal=refused.words, status=refused.status)
+    messages.success(request, "The ruling is withdrawn. It stays listed with your reason.")
+    return redirect(reverse("results:rulings", args=[public_id]))
+
+
+def _ruled(
+    request: HttpRequest,
+    now: Standing,
+    form: forms.Form,
+    values: Callable[[], Mapping[str, object]],
+) -> HttpResponse:
+    """Make the ruling of a form, or show the page again with what is wrong beside it."""
+    if form.is_valid():
+        try:
+            rule(competition=now.competition, by=request.who, at=clock.now(), **values())
+        except BadInput as refused:
+            form.add_error(refused.field if refused.field in form.fields else None, refused.words)
+        except NotYours:
+            raise
+        except Refusal as refused:
+            return _rulings_page(request, now, refusal=refused.words, status=refused.status)
+        else:
+            messages.success(request, "The ruling is made and everyone can read it.")
+            return redirect(reverse("results:rulings", args=[now.competition.fixture.public_id]))
+    return _rulings_page(request, now, form=form, status=422)
+
+
+def _rulings_page(
+    request: HttpRequest,
+    now: Standing,
+    *,
+    form: forms.Form | None = None,
+    refusal: str = "",
+    status: int = 200,
+) -> HttpResponse:
+    own = _alone(request)
+    context = {
+        "competition": now.competition,
+        "fixture": now.competition.fixture,
+        "standing": now,
+        "form": form if isinstance(form, RulingForm) else RulingForm(standing=now, own=own),
+        "wrong": form,
+        "orders": [
+            form if isinstance(form, OrderForm) and form.keys == group
+            else OrderForm(standing=now, keys=group, own=own)
+            for group in _level(now)
+        ],
+        "rulings": rulings_shown(now.competition),
+        "alone": own,
+        "refusal": refusal,
+    }  # fmt: skip
+    return show_page(request, "results/rulings.html", context, status=status)
+
+
+def _level(now: Standing) -> list[list[str]]:
+    """The groups still level after every step, each in the order of the standing."""
+    groups: dict[int, list[str]] = {}
+    for row in now.answer["standings"]:
+        if row["tied"]:
+            groups.setdefault(row["place"], []).append(row["player"])
+    return list(groups.values())
+
+
+def _entry(now: Standing, form: RulingForm) -> object:
+    return entry_behind(now, form.cleaned_data["entry"])
+
+
+def _alone(request: HttpRequest) -> bool:
+    """Whether this officer plays and nobody else could rule on the officer's own card."""
+    return bool(request.who.players) and not another_officer(request.who, clock.now())
