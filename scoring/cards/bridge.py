@@ -228,7 +228,7 @@ def _signs(certificates: Iterable[Certificate]) -> tuple[Sign, ...]:
     return tuple(
         Sign(
             capacity=capacity,
-            name=first[capacity].signer.name if first[capacity].signer else "",
+            name=str(first[capacity].signer or ""),
             means=Means(first[capacity].means),
             at=first[capacity].at,
             account=_account(first[capacity].by),

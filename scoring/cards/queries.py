@@ -1,8 +1,10 @@
 """Reads of cards: how they all stand, for a field or for one, in a constant number of queries."""
 
+import json
 from collections import defaultdict
-from collections.abc import Iterable
-from datetime import datetime
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, replace
+from datetime import date, datetime
 from typing import TypeVar
 from zoneinfo import ZoneInfo
 
@@ -10,11 +12,21 @@ from django.db.models import F, OuterRef, Q, QuerySet, Subquery
 
 from scoring.cards.bridge import CardReading, reading_of
 from scoring.cards.models import Card, CardRevision, CardStep, Certificate
+from scoring.cards.rules.payload import digest_of, strokes_in
+from scoring.cards.rules.strokes import as_line
+from scoring.cards.rules.table import CardTable
+from scoring.cards.rules.words import CardDeed, Record
+from scoring.rules.values import Tee
+from society.audit.models import AppendOnly
 from society.courses.rules import RatedHoles
+from society.entries.bridge import frozen_value, plays_off, tee_of
 from society.entries.models import EntryStep, Start
+from society.entries.queries import current_course_cards, standing_frozen
 from society.entries.rules import Step
 from society.fixtures.models import Round
-from society.members.models import Office
+from society.fixtures.queries import engine_terms, the_competition
+from society.fixtures.rules import ENDED
+from society.members.models import Account, Office
 from society.members.queries import society_zone
 from society.web.who import SCORERS, Who
 
@@ -92,3 +104,163 @@ def other_scorers(by: Who, at: datetime) -> bool:
         .exclude(account__public_id=by.account)
         .exists()
     )
+
+
+def tables_of(round_: Round) -> dict[int, CardTable]:
+    """What each start of a round plays off, hole by hole, by the row number of the entry.
+
+    Only those whose handicap is taken. Worked out for the first competition of the fixture, in a
+    constant number of queries.
+    """
+    frozen = standing_frozen(round_)
+    if not frozen:
+        return {}
+    cards = current_course_cards(round_)
+    numbers = tuple(RatedHoles(round_.holes).numbers)
+    terms = engine_terms(the_competition(round_.fixture), round_.holes)
+    brought = {
+        str(entry_id): (
+            _in_play(tee_of(cards.get((row.tee_id, row.category), row.course_card)), numbers),
+            *frozen_value(row),
+        )
+        for entry_id, row in frozen.items()
+    }
+    found = plays_off(terms, brought)
+    return {
+        entry_id: CardTable(
+            terms=terms,
+            tee=brought[str(entry_id)][0],
+            playing=found[str(entry_id)].playing,
+            strokes=found[str(entry_id)].strokes,
+            numbers=numbers,
+        )
+        for entry_id in frozen
+    }
+
+
+def table_of(start: Start) -> CardTable | None:
+    """What the player of one start plays off, None before the handicap is taken."""
+    return tables_of(start.round).get(start.entry_id)
+
+
+def own_starts(who: Who, round_: Round) -> list[Start]:
+    """The starts of a round whose cards this person writes or marks, the own ones first."""
+    if not who.players:
+        return []
+    rows = starts_of(round_).filter(
+        Q(entry__player__public_id__in=who.players) | Q(marker__player__public_id__in=who.players)
+    )
+    return sorted(rows, key=lambda start: not who.is_player(start.entry.player.public_id))
+
+
+def rounds_in_hand(who: Who, on: date) -> list[Round]:
+    """The rounds of today and those still open in which this person plays or marks, latest first.
+
+    Finished fixtures stay for the day they were played.
+    """
+    if not who.players:
+        return []
+    mine = Q(starts__entry__player__public_id__in=who.players) | Q(
+        starts__marker__player__public_id__in=who.players
+    )
+    still = ~Q(fixture__state__in=[state.value for state in ENDED]) | Q(day=on)
+    return list(
+        Round.objects.filter(mine, still)
+        .select_related("fixture", "course")
+        .distinct()
+        .order_by("-day", "pk")
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Happening:
+    """One line of what happened to a card: when, what, by whom, and why if it was said."""
+
+    at: datetime
+    what: str
+    name: str
+    words: str
+
+
+_RECORDS = {
+    Record.PLAYER: "The player’s figures",
+    Record.MARKER: "The marker’s figures",
+    Record.COMMITTEE: "The committee’s figures",
+}
+_DEEDS = {
+    CardDeed.ASKED: "Question asked",
+    CardDeed.ANSWERED: "Question answered",
+    CardDeed.CHECKED: "Card checked",
+    CardDeed.SIGNATURES_SEEN: "Both signatures seen on the paper",
+    CardDeed.SIGNATURES_BACK: "Signatures taken back",
+    CardDeed.HELD_TAKEN: "Figures kept beside the card were taken",
+    CardDeed.HELD_REFUSED: "Figures kept beside the card were left out",
+}
+
+
+def history_of(reading: CardReading) -> list[Happening]:
+    """All that happened to a card, the latest first, for officers."""
+    if reading.card is None:
+        return []
+    rows: list[tuple[AppendOnly, str]] = []
+    for revision in reading.card.revisions.select_related("words"):
+        what = _RECORDS[Record(revision.record)]
+        what += (
+            f", writing {revision.number}" if revision.number else f" held: {revision.held_because}"
+        )
+        rows.append((revision, f"{what}, {as_line(strokes_in(revision.payload))}"))
+    for step in reading.card.steps.select_related("words"):
+        rows.append((step, _DEEDS[CardDeed(step.kind)]))
+    for signed in reading.card.certificates.select_related("words", "signer"):
+        whom = signed.signer.name if signed.signer else "not named"
+        rows.append((signed, f"Certified as {signed.capacity} ({whom}), {signed.means}"))
+    names = _account_names(row for row, _ in rows)
+    found = [Happening(row.at, what, names[row.by], row.reason) for row, what in rows]
+    return sorted(found, key=lambda line: line.at, reverse=True)
+
+
+def _account_names(rows: Iterable[AppendOnly]) -> dict[str, str]:
+    """Who did it, by the text of `by`: the account's name, or the command's."""
+    texts = {row.by: json.loads(row.by) for row in rows}
+    accounts = {said["account"] for said in texts.values() if said["account"]}
+    names = dict(Account.objects.filter(public_id__in=accounts).values_list("public_id", "name"))
+    return {
+        by: names.get(said["account"], "an account that is gone")
+        if said["account"]
+        else f"the command {said['command']}"
+        for by, said in texts.items()
+    }
+
+
+def _in_play(tee: Tee, numbers: tuple[int, ...]) -> Tee:
+    """A card of the course may list all eighteen holes where nine are in play."""
+    if len(tee.par) == len(numbers):
+        return tee
+    par = tuple(tee.par[number - 1] for number in numbers)
+    index = tuple(tee.stroke_index[number - 1] for number in numbers)
+    return replace(tee, par=par, stroke_index=index, total_par=sum(par))
+
+
+def breaks_in_cards() -> Iterator[str]:
+    """A sentence for each writing or signature that no longer says what was written."""
+    digests: dict[int, set[str]] = {}
+    written: dict[tuple[int, str], list[CardRevision]] = {}
+    rows = CardRevision.objects.select_related("card").order_by("pk").iterator()
+    for row in rows:
+        digests.setdefault(row.card_id, set()).add(row.digest)
+        same_record = written.setdefault((row.card_id, row.record), [])
+        if digest_of(row.card.public_id, row.payload) != row.digest:
+            yield f"Card {row.card.public_id}: the figures of {row} do not give their digest."
+        if row.number is None:
+            continue
+        if row.number != len(same_record) + 1:
+            yield f"Card {row.card.public_id}: the writing before {row} is missing."
+        uuids = {earlier.uuid for earlier in same_record}
+        if row.parent_uuid is not None and row.parent_uuid not in uuids:
+            yield f"Card {row.card.public_id}: {row} names a writing of another record."
+        same_record.append(row)
+    for card_id, public_id, digest in Certificate.objects.values_list(
+        "card_id", "card__public_id", "digest"
+    ):
+        if digest not in digests.get(card_id, ()):
+            yield f"Card {public_id}: somebody certified figures that are not there."

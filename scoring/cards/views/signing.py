@@ -1,0 +1,163 @@
+"""Comparing two versions of a card, settling what differs, certifying, answering a question."""
+
+from uuid import uuid4
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect
+from django.urls import reverse
+
+from scoring.cards.access import card_to_read
+from scoring.cards.actions.asking import answer as answer_question
+from scoring.cards.actions.signing import certify as certify_card
+from scoring.cards.actions.submit import submit_card
+from scoring.cards.forms import chosen_figures, maybe_uuid, read_uuid
+from scoring.cards.rules.words import Capacity, Channel, Means, Record
+from scoring.cards.views.pages import CardPage, card_page, first_name
+from society.entries.models import Start
+from society.web import clock
+from society.web.access import SIGNED_IN, access
+from society.web.pages import done, show
+from society.web.refusals import Missing, NotYours, Refusal
+from society.web.who import SCORERS
+
+
+def _compare_page(
+    request: HttpRequest, start: Start, *, refusal: str = "", status: int = 200
+) -> HttpResponse:
+    page = CardPage(request, start)
+    reading, table = page.reading, page.table
+    both = {Record.PLAYER, Record.MARKER} <= reading.records.keys()
+    if table is None or not both:
+        raise Missing("There are no two versions of this card to compare.")
+    record = page.record or Record.COMMITTEE
+    own = reading.records[Record.PLAYER].strokes
+    other = reading.records[Record.MARKER].strokes
+    differing = {hole for hole, _, _ in reading.differences}
+    values, others = table.values(own), table.values(other)
+    rows = [
+        {
+            "hole": hole,
+            "own": one,
+            "other": two,
+            "value": value,
+            "other_value": second,
+            "differs": hole.number in differing,
+            "name": f"h{hole.number}",
+            "chosen": request.POST.get(f"h{hole.number}", ""),
+        }
+        for hole, one, two, value, second in zip(
+            table.holes, own, other, values, others, strict=True
+        )
+    ]
+    last = reading.records.get(record)
+    context = page.context() | {
+        "rows": rows,
+        "differing": [row for row in rows if row["differs"]],
+        "agree": len(rows) - len(differing),
+        "record": record,
+        "uuid": request.POST.get("uuid") or str(uuid4()),
+        "parent": request.POST.get("parent", str(last.uuid) if last else ""),
+        "own_said": table.said(own),
+        "other_said": table.said(other),
+        "may_settle": page.may_write or (page.record is None and request.who.may(SCORERS)),
+        "refusal": refusal,
+        "words": request.POST.get("words", ""),
+    }
+    return show(request, "cards/compare.html", context, status=status)
+
+
+@access(SIGNED_IN, "GET")
+def compare(request: HttpRequest, public_id: str) -> HttpResponse:
+    """Both versions hole by hole, and what differs to be settled."""
+    return _compare_page(request, card_to_read(request.who, public_id))
+
+
+@access(SIGNED_IN, "POST")
+def settle(request: HttpRequest, public_id: str) -> HttpResponse:
+    """Take the chosen figures into one's own record; an officer into the committee's."""
+    start = card_to_read(request.who, public_id)
+    page = CardPage(request, start)
+    record = page.record or Record.COMMITTEE
+    if record is Record.COMMITTEE and not request.who.may(SCORERS):
+        raise NotYours("Only the player, the marker and those who take in cards settle a hole.")
+    if not page.reading.differences:
+        words = "Nothing differs on this card any more."
+        return card_page(request, start, refusal=words, status=409)
+    try:
+        base, chosen = chosen_figures(request.POST, page.reading, record)
+        if record is not Record.COMMITTEE and chosen == base:
+            other = page.player_name if record is Record.MARKER else page.marker_name
+            keeps = f"You keep your figures. Now {first_name(other)} takes them over too, or an "
+            messages.warning(request, f"{keeps}officer decides.")
+            return redirect("cards:compare", public_id)
+        sent = submit_card(
+            card_of=start,
+            record=record,
+            uuid=read_uuid(request.POST.get("uuid", "")),
+            parent_uuid=maybe_uuid(request.POST.get("parent", "")),
+            strokes=chosen,
+            channel=Channel.PHONE,
+            words=request.POST.get("words", "")[:1000],
+            witness=request.POST.get("witness", "")[:200],
+            by=request.who,
+            at=clock.now(),
+        )
+    except (Missing, NotYours):
+        raise
+    except Refusal as refusal:
+        return _compare_page(request, start, refusal=refusal.words, status=refusal.status)
+    messages.success(request, sent.words)
+    return redirect("cards:show", public_id)
+
+
+@access(SIGNED_IN, "POST")
+def certify(request: HttpRequest, public_id: str) -> HttpResponse:
+    """One's own signature, or the other's with four digits on this phone."""
+    start = card_to_read(request.who, public_id)
+    capacity = _capacity(request)
+    if capacity is Capacity.MARKER and start.marker is None:
+        return card_page(request, start, refusal="Name the marker first.", status=409)
+    handed = bool(request.POST.get("handed"))
+    marker = start.marker.player if start.marker else start.entry.player
+    signer = start.entry.player if capacity is Capacity.PLAYER else marker
+    try:
+        certify_card(
+            card=start,
+            capacity=capacity,
+            digest=request.POST.get("digest", "")[:64],
+            means=Means.HANDED_OVER if handed else Means.OWN_SIGN_IN,
+            signer=signer,
+            digits=request.POST.get("digits", "")[:20],
+            by=request.who,
+            at=clock.now(),
+        )
+    except (Missing, NotYours):
+        raise
+    except Refusal as refusal:
+        return card_page(request, start, refusal=refusal.words, status=refusal.status)
+    name = first_name(signer.name)
+    who = f"{name} has" if handed else "You have"
+    messages.success(request, f"{who} certified this card as its {capacity}.")
+    return redirect("cards:show", public_id)
+
+
+def _capacity(request: HttpRequest) -> Capacity:
+    try:
+        return Capacity(request.POST.get("capacity", ""))
+    except ValueError:
+        raise Missing("Nobody certifies a card in that capacity.") from None
+
+
+@access(SIGNED_IN, "POST")
+def answer(request: HttpRequest, public_id: str) -> HttpResponse:
+    """The player, the marker or an officer answers the open question."""
+    start = card_to_read(request.who, public_id)
+    return done(
+        request,
+        answer_question,
+        start=start,
+        words=request.POST.get("words", "")[:1000],
+        to=reverse("cards:show", args=[public_id]),
+        said="Your answer is kept, and the officers see it.",
+    )
