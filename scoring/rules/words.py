@@ -78,9 +78,13 @@ def terms_sentences(terms: Terms, *, holes: int = 18) -> list[str]:
 def _sides(terms: Terms) -> list[str]:
     if terms.format is not Format.BEST_OF or terms.best is None:
         return [SIDE_SENTENCES[terms.format]] if terms.format in SIDE_SENTENCES else []
-    counts = str(terms.best[0]) if terms.one_best else _listed(terms.best)
-    each = "on every hole" if terms.one_best else "hole by hole"
-    return [f"Best of the side: so many of its scores count {each}, added: {counts}."]
+    if not terms.one_best:
+        return [
+            f"Best of the side: how many scores are added, hole by hole: {_listed(terms.best)}."
+        ]
+    best = terms.best[0]
+    what = "best score counts" if best == 1 else f"best {best} scores count, added"
+    return [f"Best of the side: all play their own ball, and on every hole the {what}."]
 
 
 def _listed(numbers: Sequence[int]) -> str:
