@@ -9,18 +9,20 @@ MANAGE = $(BIN)/python manage.py
 OWN = env -u DATABASE_URL
 
 .DEFAULT_GOAL := help
-.PHONY: help demo test check bench pictures journeys serve coverage lock clean
+.PHONY: help setup demo test check bench pictures journeys serve coverage lock clean
 .PHONY: ready-demo ready-test ready-check
 
 help: ## this list
 	@awk -F ':.*## ' '/^[a-z]+:.*## / { printf "%-10s %s\n", $$1, $$2 }' Makefile
 
+setup: ready-demo ## the environment in .venv, for a society of your own
+
 demo: ready-demo ## a living society on 127.0.0.1, with sign-ins printed (PORT=8000)
-	@exec $(OWN) MISSING="$$(python3 machine.py lacking pdf)" $(MANAGE) demo --port $(PORT)
+	@exec $(OWN) MISSING="$$(python3 .ci/machine.py lacking pdf)" $(MANAGE) demo --port $(PORT)
 
 test: ready-test ## the tests, in a browser too where Chromium is found (ARGS= for pytest)
 	@$(BIN)/python -m pytest $(ARGS)
-	@python3 machine.py lacking pdf browser
+	@python3 .ci/machine.py lacking pdf browser
 
 check: ready-check ## form, types, import contracts, templates, settings, migrations, links
 	$(BIN)/ruff format --check .
@@ -61,23 +63,23 @@ clean: ## remove the environment and what tools left; var, with your data, stays
 # System libraries first, all named at once; then the environment; then the packages.
 # A stamp is touched only when pip was content.
 ready-demo:
-	@python3 machine.py ready venv pdf
+	@python3 .ci/machine.py ready venv pdf
 	@$(MAKE) -s --no-print-directory .venv/.runs
 
 ready-test:
-	@python3 machine.py ready venv pdf browser
+	@python3 .ci/machine.py ready venv pdf browser
 	@$(MAKE) -s --no-print-directory .venv/.tests
 
 ready-check:
-	@python3 machine.py ready venv
+	@python3 .ci/machine.py ready venv
 	@$(MAKE) -s --no-print-directory .venv/.tests
 
 .venv/.runs: requirements.lock
-	@python3 machine.py environment
+	@python3 .ci/machine.py environment
 	@$(PIP) -r requirements.lock
 	@touch $@
 
 .venv/.tests: requirements-dev.lock
-	@python3 machine.py environment
+	@python3 .ci/machine.py environment
 	@$(PIP) -r requirements-dev.lock
 	@touch $@

@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
 
-from machine import chromium
+from tests.needs import chromium
 from tests.serving import migrated
 
 PHONE = {"width": 390, "height": 844}

@@ -1,8 +1,8 @@
 """What this machine must have besides the Python packages, and what does not work without it.
 
-    python3 machine.py ready venv pdf browser   look for it; as root install what is missing
-    python3 machine.py lacking pdf browser      say in one line what is missing, if anything
-    python3 machine.py environment              make .venv, or make it anew if it does not start
+    python3 .ci/machine.py ready venv pdf browser   look for it; as root install what is missing
+    python3 .ci/machine.py lacking pdf browser      say in one line what is missing, if anything
+    python3 .ci/machine.py environment              make .venv, or make it anew if it does not start
 
 Run by the Makefile before any package is there, and read by the tests: standard library only.
 """
@@ -18,7 +18,7 @@ from collections.abc import Callable, Iterable
 from pathlib import Path
 from typing import NamedTuple
 
-ROOT = Path(__file__).resolve().parent
+ROOT = Path(__file__).resolve().parent.parent
 ENVIRONMENT = ROOT / ".venv"
 CHROMIUM_NAMES = ("chromium", "chromium-browser")
 PYTHON_NAMES = ("python3", "python3.13", "python3.12", "python3.11")
