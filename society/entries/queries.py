@@ -101,6 +101,16 @@ def members_to_tick() -> QuerySet[Player]:
     ).order_by("name", "pk")
 
 
+def players_to_enter(fixture: Fixture) -> QuerySet[Player]:
+    """Everyone on the list who has no place and does not wait, by name."""
+    standing = field(fixture).filter(Q(step__in=IN | QUEUING)).values("player")
+    return (
+        Player.objects.filter(merged_into__isnull=True, left_on__isnull=True)
+        .exclude(pk__in=standing)
+        .order_by("name", "pk")
+    )
+
+
 # handicaps taken ---------------------------------------------------------------------------
 
 

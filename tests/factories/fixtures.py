@@ -28,7 +28,7 @@ class FixtureFactory(DjangoModelFactory):
     season = factory.SubFactory(SeasonFactory)
     name = factory.Sequence(lambda n: f"Fixture {n}")
     starts_on = date(2026, 4, 18)
-    ends_on = date(2026, 4, 18)
+    ends_on = factory.SelfAttribute("starts_on")
     state = "open"
 
 

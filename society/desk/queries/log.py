@@ -1,0 +1,125 @@
+"""Who did what to a fixture: the audit read out in plain sentences."""
+
+import json
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import datetime
+
+from scoring.cards.models import Card
+from society.audit.models import AuditLine
+from society.audit.queries import lines_about
+from society.entries.models import Entry, Start
+from society.fixtures.models import Fixture
+from society.members.models import Account, Player
+from society.web.who import Who
+
+# One line for each deed, after the name of who did it; `{players}` are the players it concerned.
+# A deed without a line here is shown under the name it has in the audit.
+SAID: dict[str, str] = {
+    "fixture planned": "planned this fixture",
+    "fixture changed": "changed this fixture",
+    "fixture open": "opened entries",
+    "fixture planned again": "took entries back",
+    "fixture closed": "closed entries",
+    "fixture cancelled": "cancelled this fixture",
+    "fixture void": "declared this fixture void",
+    "entries closed": "closed entries",
+    "entries reopened": "opened entries again",
+    "entered": "entered {players}",
+    "guest entered": "entered {players} as a guest",
+    "withdrawn": "withdrew {players}",
+    "absent": "noted that {players} did not turn up",
+    "list of who played": "ticked who played: {players}",
+    "free places given out": "gave free places out: {players}",
+}
+SAID_OF_ONESELF: dict[str, str] = {"entered": "entered", "withdrawn": "withdrew"}
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """One line of the list: when, and the sentence; `reason` are the words written with it."""
+
+    at: datetime
+    words: str
+    reason: str
+
+
+def who_did_what(fixture: Fixture, who: Who, *, most: int | None = None) -> list[Said]:
+    """The deeds that concern a fixture, the latest first. A constant number of queries."""
+    entries = list(Entry.objects.filter(fixture=fixture).select_related("player"))
+    names = _players(fixture, entries)
+    lines = lines_about(*_abouts(fixture, entries)).order_by("-number")
+    listed = list(lines[:most] if most else lines)
+    actors = {line.pk: json.loads(line.by) for line in listed}
+    accounts = dict(
+        Account.objects.filter(
+            public_id__in={by["account"] for by in actors.values() if by["account"]}
+        ).values_list("public_id", "name")
+    )
+    return [
+        Said(
+            at=line.at,
+            words=_sentence(line, actors[line.pk], accounts, names, who),
+            reason=line.reason,
+        )
+        for line in listed
+    ]
+
+
+def _abouts(fixture: Fixture, entries: list[Entry]) -> list[str]:
+    cards = Card.objects.filter(round__fixture=fixture).values_list("public_id", flat=True)
+    starts = Start.objects.filter(round__fixture=fixture).values_list("public_id", flat=True)
+    return [
+        f"fixture:{fixture.public_id}",
+        *(f"round:{found}" for found in fixture.rounds.values_list("public_id", flat=True)),
+        *(
+            f"competition:{found}"
+            for found in fixture.competitions.values_list("public_id", flat=True)
+        ),
+        *(f"entry:{entry.public_id}" for entry in entries),
+        *(f"start:{found}" for found in starts),
+        *(f"card:{found}" for found in cards),
+    ]
+
+
+def _players(fixture: Fixture, entries: list[Entry]) -> dict[str, Player]:
+    """What a line may be about → the player it concerns."""
+    found = {f"entry:{entry.public_id}": entry.player for entry in entries}
+    return found | {f"player:{entry.player.public_id}": entry.player for entry in entries}
+
+
+def _sentence(
+    line: AuditLine,
+    by: Mapping[str, str | None],
+    accounts: Mapping[str, str],
+    names: Mapping[str, Player],
+    who: Who,
+) -> str:
+    concerned = _concerned(line, names)
+    actor = _actor(by, accounts, who)
+    oneself = len(concerned) == 1 and by["player"] == concerned[0].public_id
+    if oneself and line.deed in SAID_OF_ONESELF:
+        return f"{actor} {SAID_OF_ONESELF[line.deed]}."
+    phrase = SAID.get(line.deed, line.deed)
+    return f"{actor} {phrase.format(players=_listed(concerned))}."
+
+
+def _concerned(line: AuditLine, names: Mapping[str, Player]) -> list[Player]:
+    abouts = [line.about, *(change.get("about", "") for change in json.loads(line.changes))]
+    return list(dict.fromkeys(names[about] for about in abouts if about in names))
+
+
+def _actor(by: Mapping[str, str | None], accounts: Mapping[str, str], who: Who) -> str:
+    account = by["account"]
+    if account is None:
+        return f"The program ({by['command']})"
+    return "You" if account == who.account else accounts.get(account, "Someone")
+
+
+def _listed(players: list[Player]) -> str:
+    shown = [player.name for player in players[:3]]
+    if len(players) > 3:
+        return f"{', '.join(shown)} and {len(players) - 3} more"
+    if len(shown) < 2:
+        return "".join(shown) or "nobody"
+    return f"{', '.join(shown[:-1])} and {shown[-1]}"

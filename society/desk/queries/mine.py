@@ -1,0 +1,95 @@
+"""How the players of the reader's own account stand in a fixture."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from django.utils import timezone
+
+from society.entries.models import Entry, Start
+from society.entries.queries import own_entries
+from society.entries.rules import IN, OUT
+from society.fixtures.models import Fixture
+from society.handicaps.models import HandicapEntry
+from society.handicaps.queries import in_force
+from society.members.models import Player
+from society.web.templatetags.look import in_words
+from society.web.who import Who
+
+
+@dataclass(frozen=True, slots=True)
+class Mine:
+    """One own player in one fixture. `start` is set once a draw was published."""
+
+    player: Player
+    entry: Entry | None = None
+    handicap: HandicapEntry | None = None
+    start: Start | None = None
+
+    @property
+    def standing(self) -> str:
+        """in, waiting, or out (also: never entered)."""
+        if self.entry is None or self.entry.step in OUT:
+            return "out"
+        return "in" if self.entry.step in IN else "waiting"
+
+
+def own_players(who: Who) -> list[Player]:
+    """The players this account acts for, by name."""
+    return list(Player.objects.filter(public_id__in=who.players).order_by("name", "pk"))
+
+
+def own_in(fixtures: Sequence[Fixture], players: Sequence[Player]) -> dict[int, list[Mine]]:
+    """Fixture id → how each own player stands there, without handicaps and starts. One query."""
+    entries = own_entries(list(fixtures), tuple(player.public_id for player in players))
+    return {
+        fixture.pk: [Mine(player, _entry(entries[fixture.pk], player)) for player in players]
+        for fixture in fixtures
+    }
+
+
+def own_in_full(fixture: Fixture, players: Sequence[Player]) -> list[Mine]:
+    """How each own player stands in one fixture, with the handicap on record and the start."""
+    if not players:
+        return []
+    entries = own_entries([fixture], tuple(player.public_id for player in players))[fixture.pk]
+    handicaps = handicaps_on(fixture, [player.pk for player in players])
+    starts = {
+        start.entry_id: start
+        for start in Start.objects.filter(entry__in=entries, group__isnull=False)
+    }
+    found = []
+    for player in players:
+        entry = _entry(entries, player)
+        start = starts.get(entry.pk) if entry else None
+        found.append(Mine(player, entry, handicaps.get(player.pk), start))
+    return found
+
+
+def handicaps_on(fixture: Fixture, player_ids: Sequence[int]) -> dict[int, HandicapEntry]:
+    """The line of each record that the fixture would take on its day, by player id."""
+    return in_force(
+        player_ids,
+        on=fixture.starts_on,
+        kind=fixture.handicap_kind or fixture.season.handicap_kind,
+        source=fixture.handicap_source or fixture.season.handicap_source,
+    )
+
+
+def day_of(at: datetime) -> date:
+    """The calendar day of a moment in the zone of the page."""
+    return timezone.localtime(at).date()
+
+
+def until(moment: datetime, at: datetime) -> str:
+    """How far off a moment is, in days: today, tomorrow, in five days; empty once past."""
+    days = (day_of(moment) - day_of(at)).days
+    if moment <= at or days < 0:
+        return ""
+    if days < 2:
+        return "today" if days == 0 else "tomorrow"
+    return f"in {in_words(days)} days"
+
+
+def _entry(entries: Sequence[Entry], player: Player) -> Entry | None:
+    return next((entry for entry in entries if entry.player_id == player.pk), None)

@@ -1,0 +1,272 @@
+"""The season page: the next fixture and what the reader must do, the list, what stands above."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+
+from society.courses.models import Course
+from society.desk.queries.mine import Mine, day_of, own_in, own_in_full, own_players, until
+from society.entries.queries import Places, places_by_fixture
+from society.fixtures.models import Competition, Fixture, Round, Season
+from society.fixtures.queries import engine_terms, seasons
+from society.fixtures.rules import (
+    ENDED,
+    FORMAT_NAMES,
+    STATE_WORDS,
+    FixtureState,
+    Window,
+    window,
+)
+from society.members.models import Player
+from society.web.templatetags.look import day_short
+from society.web.who import Who
+
+
+@dataclass(frozen=True, slots=True)
+class FinalLine:
+    """What a final fixture says in the list: the winner's figure and words, and the reader's."""
+
+    won: str
+    won_words: str
+    mine: str = ""
+    mine_words: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Honour:
+    """One line on the board: place, name, value, and how a tie fell."""
+
+    place: int
+    name: str
+    value: str
+    why: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class LatestResult:
+    """The latest final result of a season, for the board."""
+
+    fixture: Fixture
+    honours: Sequence[Honour]
+
+
+@dataclass(frozen=True, slots=True)
+class OwnScore:
+    """One score of the reader's season: the month it was made in, the figure, dropped or not."""
+
+    month: str
+    value: str
+    dropped: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class OwnStanding:
+    """Where the reader stands in the season's order of merit."""
+
+    url: str
+    place: int
+    of: int
+    words: str
+    scores: Sequence[OwnScore] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One fixture of the list. `margin`: is-final, is-act, is-pencil or empty."""
+
+    fixture: Fixture
+    course: str
+    margin: str
+    won: tuple[str, str] | None
+    mine: tuple[str, str] | None
+    state: str
+    tag: str
+
+
+@dataclass(frozen=True, slots=True)
+class Next:
+    """The next fixture, and how the reader's own players stand in it."""
+
+    fixture: Fixture
+    round: Round
+    course: Course
+    competition: Competition
+    format: str
+    number: int
+    of: int
+    places: Places
+    window: Window
+    until: str
+    mine: Sequence[Mine]
+    today: bool
+
+    @property
+    def to_enter(self) -> list[Mine]:
+        """Own players who may enter now and have not."""
+        if self.window is not Window.OPEN:
+            return []
+        return [mine for mine in self.mine if mine.standing == "out"]
+
+    @property
+    def standing(self) -> list[Mine]:
+        """Own players who are in or wait."""
+        return [mine for mine in self.mine if mine.standing != "out"]
+
+
+@dataclass(frozen=True, slots=True)
+class FirstStep:
+    """One thing a new society does first."""
+
+    title: str
+    words: str
+    route: str
+    done: bool
+    arg: str = ""
+
+
+def latest_result(season: Season, who: Who) -> LatestResult | None:
+    """The latest final result, for the board; None until there is one."""
+    return None
+
+
+def own_standing(season: Season, who: Who) -> OwnStanding | None:
+    """Where the reader stands in the order of merit; None without a table or a score."""
+    return None
+
+
+def final_lines(fixtures: Sequence[Fixture], who: Who) -> dict[int, FinalLine]:
+    """What each final fixture says in the list, by fixture id."""
+    return {}
+
+
+def fixtures_of(season: Season) -> list[Fixture]:
+    """The season's fixtures by day, with round, course and competition at hand."""
+    found = list(
+        season.fixtures.order_by("starts_on", "pk").prefetch_related(
+            "rounds__course", "competitions"
+        )
+    )
+    for fixture in found:
+        fixture.season = season
+    return found
+
+
+def next_of(fixtures: Sequence[Fixture], who: Who, at: datetime) -> Next | None:
+    """The first fixture that is not over and lies ahead, or lay behind and still waits."""
+    today = day_of(at)
+    running = [f for f in fixtures if FixtureState(f.state) not in ENDED and f.ends_on >= today]
+    if not running:
+        return None
+    fixture = running[0]
+    round_, competition = fixture.rounds.all()[0], fixture.competitions.all()[0]
+    closes = fixture.entries_close_at
+    return Next(
+        fixture=fixture,
+        round=round_,
+        course=round_.course,
+        competition=competition,
+        format=FORMAT_NAMES[engine_terms(competition, round_.holes).format],
+        number=list(fixtures).index(fixture) + 1,
+        of=len(fixtures),
+        places=places_by_fixture([fixture])[fixture.pk],
+        window=window_of(fixture, at),
+        until=until(closes, at) if closes else "",
+        mine=own_in_full(fixture, own_players(who)),
+        today=fixture.starts_on <= today,
+    )
+
+
+def window_of(fixture: Fixture, at: datetime) -> Window:
+    """Whether members may enter this fixture at a moment."""
+    return window(
+        FixtureState(fixture.state), fixture.entries_open_at, fixture.entries_close_at, at
+    )
+
+
+def lines_of(fixtures: Sequence[Fixture], who: Who, at: datetime) -> list[Line]:
+    """The season's list as this reader sees it. A constant number of queries."""
+    players = own_players(who)
+    places = places_by_fixture(list(fixtures))
+    mine = own_in(fixtures, players)
+    finals = final_lines([f for f in fixtures if f.state == FixtureState.FINAL.value], who)
+    return [
+        _line(fixture, places[fixture.pk], mine[fixture.pk], finals.get(fixture.pk), at)
+        for fixture in fixtures
+    ]
+
+
+def _line(
+    fixture: Fixture,
+    places: Places,
+    mine: Sequence[Mine],
+    final: FinalLine | None,
+    at: datetime,
+) -> Line:
+    state = FixtureState(fixture.state)
+    course = ", ".join(round_.course.name for round_ in fixture.rounds.all())
+    if state in ENDED:
+        won = (final.won, final.won_words) if final else None
+        own = (final.mine, final.mine_words) if final and final.mine_words else None
+        margin = "is-final" if state is FixtureState.FINAL else "is-pencil"
+        return Line(fixture, course, margin, won, own, STATE_WORDS[state], "")
+    may_enter = window_of(fixture, at) is Window.OPEN
+    missing = [one for one in mine if one.standing == "out"]
+    taken = (str(places.taken), f"of {places.limit} places taken" if places.limit else "in")
+    own = _mine_words(mine)
+    if may_enter and missing:
+        closes = fixture.entries_close_at
+        tag = f"Enter by {_short(closes)}" if closes else "Enter"
+        return Line(fixture, course, "is-act", taken, own, tag, "act")
+    if state is FixtureState.PLANNED:
+        return Line(fixture, course, "is-pencil", None, own, STATE_WORDS[state], "pencil")
+    return Line(fixture, course, "", taken, own, STATE_WORDS[state], "ink")
+
+
+def _short(moment: datetime) -> str:
+    """Sun 4: the day alone, as a tag has room for."""
+    return day_short(moment).rsplit(" ", 1)[0]
+
+
+def _mine_words(mine: Sequence[Mine]) -> tuple[str, str] | None:
+    if not mine:
+        return None
+    if len(mine) == 1:
+        words = {"in": "You are in", "waiting": "You wait for a place", "out": "You, not in"}
+        return ("–" if mine[0].standing == "out" else "✓", words[mine[0].standing])
+    told = [f"{one.player.first_name} {_SHORT[one.standing]}" for one in mine]
+    return ("–" if all(one.standing == "out" for one in mine) else "✓", ", ".join(told))
+
+
+_SHORT = {"in": "in", "waiting": "waits", "out": "not in"}
+
+
+def first_steps() -> list[FirstStep]:
+    """What a new society does first, in order, and what of it is done."""
+    season = seasons().first()
+    return [
+        FirstStep(
+            "Add a course",
+            "Par, stroke index and, if there is one, the rating of each tee.",
+            "courses:new",
+            Course.objects.exists(),
+        ),
+        FirstStep(
+            "Add the players",
+            "From a file or one by one; nobody needs an account to play.",
+            "members:players",
+            Player.objects.filter(merged_into__isnull=True).exists(),
+        ),
+        FirstStep(
+            "Start a season",
+            "Its days, and which handicap its fixtures take.",
+            "fixtures:season_new",
+            season is not None,
+        ),
+        FirstStep(
+            "Plan a fixture",
+            "The day, the course and the terms; then open entries.",
+            "fixtures:fixture_new" if season else "fixtures:season_new",
+            Fixture.objects.exists(),
+            season.public_id if season else "",
+        ),
+    ]

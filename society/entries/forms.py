@@ -1,0 +1,89 @@
+"""Forms for entering others, for guests, and for saying what became of a player."""
+
+from decimal import Decimal
+from typing import Any
+
+from django import forms
+from django.db.models import QuerySet
+
+from scoring.rules.values import Category, HandicapKind
+from society.handicaps.rules import KIND_NAMES, read_figure
+from society.members.models import Player
+
+
+class AddForm(forms.Form):
+    """Someone on the list of players; a guest with a host."""
+
+    player = forms.ModelChoiceField(
+        queryset=Player.objects.none(), to_field_name="public_id", label="Player"
+    )
+    host = forms.ModelChoiceField(
+        queryset=Player.objects.none(),
+        to_field_name="public_id",
+        label="Guest of",
+        required=False,
+        help_text="For a guest only.",
+    )
+
+    def __init__(
+        self, *args: Any, players: QuerySet[Player], hosts: QuerySet[Player], **kwargs: Any
+    ) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["player"].queryset = players
+        self.fields["player"].label_from_instance = _label
+        self.fields["host"].queryset = hosts
+
+
+class GuestForm(forms.Form):
+    """A guest who is not on the list yet."""
+
+    name = forms.CharField(max_length=100)
+    category = forms.ChoiceField(
+        label="Plays the rating for", choices=[(c.value, c.value.capitalize()) for c in Category]
+    )
+    handicap = forms.CharField(
+        required=False,
+        max_length=8,
+        widget=forms.TextInput({"class": "input-short", "inputmode": "decimal"}),
+        help_text="As the guest states it: 12.3, or +1.2 for a plus handicap. Can follow later.",
+    )
+    host = forms.ModelChoiceField(
+        queryset=Player.objects.none(), to_field_name="public_id", label="Guest of"
+    )
+    home_club = forms.CharField(max_length=100, required=False)
+
+    def __init__(
+        self, *args: Any, hosts: QuerySet[Player], kind: HandicapKind, **kwargs: Any
+    ) -> None:
+        super().__init__(*args, **kwargs)
+        self.kind = kind
+        self.fields["host"].queryset = hosts
+        self.fields["handicap"].label = KIND_NAMES[kind].capitalize()
+
+    def clean_handicap(self) -> Decimal | None:
+        """The figure as it is kept; a plus handicap is below zero."""
+        text = self.cleaned_data["handicap"]
+        if not text.strip():
+            return None
+        try:
+            return read_figure(text, self.kind)
+        except ValueError as wrong:
+            raise forms.ValidationError(str(wrong)) from wrong
+
+
+class OutForm(forms.Form):
+    """What became of a player, with a word of why."""
+
+    how = forms.ChoiceField(
+        label="What happened",
+        widget=forms.RadioSelect,
+        choices=[
+            ("withdrawn", "Withdrew: the first waiting gets the place"),
+            ("absent", "Did not turn up: the place stays empty"),
+        ],
+    )
+    words = forms.CharField(label="Why", required=False, max_length=200)
+
+
+def _label(player: Player) -> str:
+    return player.name if player.is_member else f"{player.name} (guest)"

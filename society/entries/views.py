@@ -1,0 +1,264 @@
+"""Entering and withdrawing, and the officers' list of entries."""
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect
+from django.urls import reverse
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from society.entries import queries
+from society.entries.access import entry_to_run, own_entry, own_player
+from society.entries.actions import entering, guests
+from society.entries.bridge import asked_for
+from society.entries.forms import AddForm, GuestForm, OutForm
+from society.entries.rules import IN
+from society.fixtures.access import fixture_to_read, fixture_to_run, fixture_to_score
+from society.fixtures.forms.season import ReasonForm
+from society.fixtures.rules import ENDED, STATE_WORDS, FixtureState
+from society.web import clock, errors
+from society.web.access import SIGNED_IN, access
+from society.web.pages import done, show
+from society.web.refusals import BadInput, Missing, NotYours, Refusal
+from society.web.templatetags.look import names
+from society.web.who import ORGANISERS, SCORERS
+
+
+@access(SIGNED_IN, "POST")
+@require_POST
+def enter(request: HttpRequest, public_id: str) -> HttpResponse:
+    """A member enters, for one of the account's own players."""
+    fixture = fixture_to_read(request.who, public_id)
+    try:
+        player = own_player(request.who, request.POST.get("player", ""))
+        by = request.who.acting_as(player.public_id)
+        entry = entering.enter(fixture=fixture, player=player, by=by, at=clock.now())
+    except entering.AlreadyIn as twice:
+        messages.info(request, twice.words)
+    except (Missing, NotYours):
+        raise
+    except Refusal as refusal:
+        return errors.page(request, 409, refusal.words)
+    else:
+        messages.success(request, _entered(request, fixture, entry))
+    return redirect(_back(request, public_id))
+
+
+@access(SIGNED_IN, "GET", "POST")
+@require_http_methods(["GET", "HEAD", "POST"])
+def withdraw(request: HttpRequest, public_id: str) -> HttpResponse:
+    """A member withdraws: asked once, because the place goes to the first waiting."""
+    fixture = fixture_to_read(request.who, public_id)
+    named = request.POST.get("entry", "") or request.GET.get("entry", "")
+    try:
+        entry = own_entry(request.who, fixture, named)
+    except BadInput as refusal:
+        return errors.page(request, 409, refusal.words)
+    if request.method != "POST":
+        context = {"fixture": fixture, "entry": entry, "places": queries.places_of(fixture)}
+        return show(request, "entries/withdraw.html", context)
+    by = request.who.acting_as(entry.player.public_id)
+    try:
+        entering.withdraw(entry=entry, by=by, at=clock.now())
+    except Refusal as refusal:
+        return errors.page(request, 409, refusal.words)
+    whose = "Your entry" if len(request.who.players) == 1 else f"{entry.player.name}’s entry"
+    messages.success(request, f"{whose} for {fixture.name} is withdrawn.")
+    return redirect("desk:fixture", public_id)
+
+
+@access(SCORERS, "GET")
+@require_safe
+def manage(request: HttpRequest, public_id: str) -> HttpResponse:
+    """The officers' list: who is in, who waits, who left."""
+    return _manage(request, fixture_to_score(request.who, public_id))
+
+
+@access(ORGANISERS, "POST")
+@require_POST
+def add(request: HttpRequest, public_id: str) -> HttpResponse:
+    """An organiser enters someone on the list, a guest with a host."""
+    fixture = fixture_to_run(request.who, public_id)
+    form = _add_form(fixture, request.POST)
+    if form.is_valid():
+        try:
+            entry = entering.enter(
+                fixture=fixture, **form.cleaned_data, by=request.who, at=clock.now()
+            )
+        except Refusal as refusal:
+            form.add_error(refusal.field if refusal.field in form.fields else None, refusal.words)
+        else:
+            messages.success(request, _entered(request, fixture, entry))
+            return redirect("entries:manage", public_id)
+    return _manage(request, fixture, add_form=form, status=422)
+
+
+@access(ORGANISERS, "POST")
+@require_POST
+def guest(request: HttpRequest, public_id: str) -> HttpResponse:
+    """An organiser enters a guest who is not on the list yet."""
+    fixture = fixture_to_run(request.who, public_id)
+    form = _guest_form(fixture, request.POST)
+    if form.is_valid():
+        try:
+            entry = guests.enter_guest(
+                fixture=fixture, **form.cleaned_data, by=request.who, at=clock.now()
+            )
+        except Refusal as refusal:
+            form.add_error(refusal.field if refusal.field in form.fields else None, refusal.words)
+        else:
+            messages.success(request, _entered(request, fixture, entry))
+            return redirect("entries:manage", public_id)
+    return _manage(request, fixture, guest_form=form, status=422)
+
+
+@access(ORGANISERS, "GET", "POST")
+@require_http_methods(["GET", "HEAD", "POST"])
+def played(request: HttpRequest, public_id: str) -> HttpResponse:
+    """The list of who played, by boxes; who is no longer ticked is asked about first."""
+    fixture = fixture_to_run(request.who, public_id)
+    members = list(queries.members_to_tick())
+    standing = {entry.player_id: entry for entry in queries.in_the_field(fixture)}
+    context = {"fixture": fixture, "members": members, "ticked": set(standing)}
+    if request.method != "POST":
+        return show(request, "entries/played.html", context)
+    wanted = set(request.POST.getlist("player"))
+    ticked = [player for player in members if player.public_id in wanted]
+    gone = {
+        entry.public_id: request.POST.get(f"said-{entry.public_id}", "")
+        for entry in standing.values()
+    }
+    try:
+        newly = entering.tick_players(
+            fixture=fixture, players=ticked, gone=gone, by=request.who, at=clock.now()
+        )
+    except entering.StillToSay as asked:
+        context |= {"asked": asked.entries, "ticked_players": ticked}
+        return show(request, "entries/still_to_say.html", context, status=422)
+    except Refusal as refusal:
+        return errors.page(request, 409, refusal.words)
+    messages.success(request, _ticked(len(ticked), len(newly)))
+    return redirect("entries:manage", public_id)
+
+
+@access(ORGANISERS, "GET", "POST")
+@require_http_methods(["GET", "HEAD", "POST"])
+def out(request: HttpRequest, public_id: str, entry_id: str) -> HttpResponse:
+    """An organiser says that a player withdrew, or did not turn up."""
+    fixture = fixture_to_run(request.who, public_id)
+    entry = entry_to_run(request.who, fixture, entry_id)
+    form = OutForm(request.POST or None, initial={"how": request.GET.get("how", "withdrawn")})
+    if request.method == "POST" and form.is_valid():
+        absent = form.cleaned_data["how"] == "absent"
+        act = entering.mark_absent if absent else entering.withdraw
+        return done(
+            request,
+            act,
+            entry=entry,
+            words=form.cleaned_data["words"],
+            to=reverse("entries:manage", args=[public_id]),
+            said=lambda left: _left(entry.player.name, left),
+        )
+    status = 422 if form.is_bound else 200
+    context = {"fixture": fixture, "entry": entry, "form": form}
+    return show(request, "entries/out.html", context, status=status)
+
+
+@access(ORGANISERS, "POST")
+@require_POST
+def close(request: HttpRequest, public_id: str) -> HttpResponse:
+    """Close entries."""
+    fixture = fixture_to_run(request.who, public_id)
+    to = reverse("entries:manage", args=[public_id])
+    return done(
+        request,
+        entering.close_entries,
+        fixture=fixture,
+        to=to,
+        said=f"Entries for {fixture.name} are closed.",
+    )
+
+
+@access(ORGANISERS, "GET", "POST")
+@require_http_methods(["GET", "HEAD", "POST"])
+def reopen(request: HttpRequest, public_id: str) -> HttpResponse:
+    """Open entries again, with a reason."""
+    fixture = fixture_to_run(request.who, public_id)
+    form = ReasonForm(request.POST or None)
+    if request.method == "POST" and form.is_valid():
+        return done(
+            request,
+            entering.reopen_entries,
+            fixture=fixture,
+            words=form.cleaned_data["words"],
+            to=reverse("entries:manage", args=[public_id]),
+            said=f"Entries for {fixture.name} are open again.",
+        )
+    status = 422 if form.is_bound else 200
+    return show(request, "entries/reopen.html", {"fixture": fixture, "form": form}, status=status)
+
+
+def _manage(
+    request: HttpRequest,
+    fixture: object,
+    *,
+    add_form: AddForm | None = None,
+    guest_form: GuestForm | None = None,
+    status: int = 200,
+) -> HttpResponse:
+    state = FixtureState(fixture.state)
+    organises = request.who.may(ORGANISERS) and state not in ENDED
+    context = {
+        "fixture": fixture,
+        "state": STATE_WORDS[state],
+        "entries": list(queries.in_the_field(fixture)),
+        "queue": list(queries.waiting(fixture)),
+        "gone": list(queries.gone(fixture)),
+        "organises": organises,
+    }
+    if organises:
+        context["add_form"] = add_form or _add_form(fixture)
+        context["guest_form"] = guest_form or _guest_form(fixture)
+    return show(request, "entries/manage.html", context, status=status)
+
+
+def _add_form(fixture: object, data: object = None) -> AddForm:
+    return AddForm(
+        data,
+        players=queries.players_to_enter(fixture),
+        hosts=queries.members_to_tick(),
+        auto_id="add_%s",
+    )
+
+
+def _guest_form(fixture: object, data: object = None) -> GuestForm:
+    kind, _ = asked_for(fixture)
+    return GuestForm(data, hosts=queries.members_to_tick(), kind=kind, auto_id="guest_%s")
+
+
+def _entered(request: HttpRequest, fixture: object, entry: object) -> str:
+    mine = request.who.players == (entry.player.public_id,)
+    who, be = ("You", "are") if mine else (entry.player.name, "is")
+    if entry.step in IN:
+        return f"{who} {be} in for {fixture.name}."
+    place = queries.places_of(fixture).queue
+    return f"{who} {be} on the waiting list for {fixture.name}, number {place}."
+
+
+def _left(name: str, left: entering.Left) -> str:
+    said = f"{name} is out."
+    if left.moved:
+        said += f" {names([entry.player.name for entry in left.moved])} got the place; tell them."
+    if left.redrawn:
+        said += f" {left.redrawn.words}"
+    return said
+
+
+def _ticked(ticked: int, newly: int) -> str:
+    return f"{ticked} ticked, {newly} of them new." if newly else f"{ticked} ticked, none new."
+
+
+def _back(request: HttpRequest, public_id: str) -> str:
+    """Where the reader came from: the season page says so in its form."""
+    if request.POST.get("from") == "season":
+        return reverse("desk:season")
+    return reverse("desk:fixture", args=[public_id])
