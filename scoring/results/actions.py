@@ -65,7 +65,7 @@ def rule(
     if keys is not None:
         detail["players"] = list(keys)
     with deed(by=by, at=at, what="ruling made", about=_about(competition)) as d:
-        _held_open(competition, by)
+        hold_open(competition, by)
         facts = facts_of(competition)
         made = _write(d, facts, kind, entry, detail, rule, words, witness)
         _try(competition, made)
@@ -87,7 +87,7 @@ def rule_all(
     if kind != ACCEPTED and kind not in STATUSES:
         raise BadInput("That ruling is made for one card at a time.")
     with deed(by=by, at=at, what="rulings made", about=_about(competition)) as d:
-        _held_open(competition, by)
+        hold_open(competition, by)
         facts = facts_of(competition)
         made = [_write(d, facts, kind, entry, {}, rule, words, witness) for entry in entries]
         _try(competition, made[-1] if made else None)
@@ -101,7 +101,7 @@ def withdraw_ruling(
     competition = ruling.competition
     about = f"ruling:{ruling.public_id}"
     with deed(by=by, at=at, what="ruling withdrawn", about=about) as d:
-        _held_open(competition, by)
+        hold_open(competition, by)
         if RulingWithdrawn.objects.filter(ruling=ruling).exists():
             raise WrongState("This ruling is withdrawn already.")
         reason = _reason(words, _witnessed(d, _subjects(ruling), witness))
@@ -129,7 +129,7 @@ def seal(
     Raises NotYours, WrongState.
     """
     with deed(by=by, at=at, what="result sealed", about=_about(competition)) as d:
-        _held_open(competition, by)
+        hold_open(competition, by)
         if final_version(competition):
             raise WrongState("This result is sealed already. Reopening it needs a reason.")
         facts = facts_of(competition)
@@ -182,8 +182,11 @@ def _about(competition: Competition) -> str:
     return f"competition:{competition.public_id}"
 
 
-def _held_open(competition: Competition, by: Who) -> None:
-    """Hold the rounds until the deed ends, and refuse where no ruling can be made any more."""
+def hold_open(competition: Competition, by: Who) -> None:
+    """Hold the rounds until the deed ends, and refuse where no ruling can be made any more.
+
+    Call it inside a deed. Raises NotYours, WrongState.
+    """
     if not by.may(ORGANISERS):
         raise NotYours("Only the secretary or the captain rules on cards and seals results.")
     held = Round.objects.select_for_update(of=("self",)).filter(competitions=competition)

@@ -10,6 +10,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.urls import reverse
 from django.utils.cache import get_conditional_response
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from scoring.results.access import result_to_read, result_to_rule, ruling_to_withdraw
 from scoring.results.actions import rule, withdraw_ruling
@@ -37,6 +38,7 @@ from society.web.who import ORGANISERS, Who
 
 
 @access(SIGNED_IN, "GET")
+@require_safe
 def show(request: HttpRequest, public_id: str) -> HttpResponse:
     """The result of a fixture: scores so far, or the version that stands."""
     competition = result_to_read(request.who, public_id)
@@ -89,6 +91,7 @@ def _kept(response: HttpResponse, tag: str) -> HttpResponse:
 
 
 @access(SIGNED_IN, "GET")
+@require_safe
 def card(request: HttpRequest, public_id: str, key: str) -> HttpResponse:
     """One card of the result: a page of its own, or the part that opens under its row."""
     competition = result_to_read(request.who, public_id)
@@ -106,6 +109,7 @@ def card(request: HttpRequest, public_id: str, key: str) -> HttpResponse:
 
 
 @access(SIGNED_IN, "GET")
+@require_safe
 def as_csv(request: HttpRequest, public_id: str) -> HttpResponse:
     """The result as a file for a spreadsheet."""
     competition = result_to_read(request.who, public_id)
@@ -117,6 +121,7 @@ def as_csv(request: HttpRequest, public_id: str) -> HttpResponse:
 
 
 @access(SIGNED_IN, "GET")
+@require_safe
 def as_pdf(request: HttpRequest, public_id: str) -> HttpResponse:
     """The result on paper."""
     competition = result_to_read(request.who, public_id)
@@ -128,6 +133,7 @@ def as_pdf(request: HttpRequest, public_id: str) -> HttpResponse:
 
 
 @access(ORGANISERS, "GET", "POST")
+@require_http_methods(["GET", "HEAD", "POST"])
 def rulings(request: HttpRequest, public_id: str) -> HttpResponse:
     """Every ruling of a competition, and the forms to make one or take one back."""
     competition = result_to_rule(request.who, public_id)
@@ -139,6 +145,7 @@ def rulings(request: HttpRequest, public_id: str) -> HttpResponse:
 
 
 @access(ORGANISERS, "POST")
+@require_POST
 def order(request: HttpRequest, public_id: str) -> HttpResponse:
     """The order of one group still level."""
     competition = result_to_rule(request.who, public_id)
@@ -152,6 +159,7 @@ def order(request: HttpRequest, public_id: str) -> HttpResponse:
 
 
 @access(ORGANISERS, "POST")
+@require_POST
 def withdraw(request: HttpRequest, public_id: str, ruling: str) -> HttpResponse:
     """Take one ruling back."""
     row = ruling_to_withdraw(request.who, public_id, ruling)

@@ -1,0 +1,143 @@
+"""Making a result final: open cards ruled on, every competition sealed, the fixture closed."""
+
+from collections.abc import Iterable, Mapping
+from datetime import datetime
+from enum import StrEnum
+
+from scoring.results.actions import hold_open, rule_all, seal
+from scoring.results.models import ResultVersion
+from scoring.results.rules import ACCEPTED
+from scoring.rules.values import RulingKind
+from society.audit.actions import deed
+from society.desk.queries.final import OpenCard, Readiness, readiness
+from society.entries.actions.entering import mark_absent
+from society.entries.models import Entry
+from society.fixtures.actions import move_state
+from society.fixtures.models import Competition, Fixture
+from society.fixtures.rules import FixtureState
+from society.web.refusals import BadInput, NotYours, WrongState
+from society.web.who import ORGANISERS, Who
+
+
+class Fate(StrEnum):
+    """What becomes of one open card."""
+
+    NO_RETURN = "no return"
+    ACCEPT = "accept"
+    WITHDRAWN = "withdrawn"
+    DISQUALIFIED = "disqualified"
+    ABSENT = "absent"
+
+
+# What is written as kind, rule and reason; Rules of Golf 2023, Rule 3.3b(2) for an unsigned card.
+_RULINGS = {
+    Fate.NO_RETURN: (RulingKind.NO_RETURN.value, "", "no card when the result was made final"),
+    Fate.ACCEPT: (ACCEPTED, "", "not signed or not settled; taken as it is written"),
+    Fate.WITHDRAWN: (RulingKind.WITHDRAWN.value, "", "did not finish the round"),
+    Fate.DISQUALIFIED: (
+        RulingKind.DISQUALIFIED.value,
+        "3.3b(2)",
+        "the card was not certified and returned",
+    ),
+}
+
+
+def make_final(
+    *,
+    fixture: Fixture,
+    no_return: Iterable[str] = (),
+    accept: Iterable[str] = (),
+    otherwise: Mapping[str, Fate] | None = None,
+    witness: str = "",
+    by: Who,
+    at: datetime,
+) -> list[ResultVersion]:
+    """Rule on every open card, seal every competition, and close the fixture, in one deed.
+
+    `no_return`, `accept`: public ids of the entries of the two lists; `otherwise` says what else
+    becomes of single ones (absent: out of the field). Works from any state once handicaps are
+    taken; the steps between are taken with it. The rounds are held before anything is read.
+    Raises NotYours, WrongState, and BadInput where a card is left without a ruling.
+    """
+    if not by.may(ORGANISERS):
+        raise NotYours("Only the secretary or the captain makes a result final.")
+    fates = dict.fromkeys(no_return, Fate.NO_RETURN)
+    fates |= dict.fromkeys(accept, Fate.ACCEPT)
+    fates |= otherwise or {}
+    with deed(by=by, at=at, what="result made final", about=f"fixture:{fixture.public_id}"):
+        competitions = list(
+            Competition.objects.filter(fixture=fixture)
+            .select_related("fixture__season")
+            .order_by("number")
+        )
+        for competition in competitions:
+            hold_open(competition, by)
+        _mark_absent(fixture, fates, by, at)
+        versions = []
+        for competition in competitions:
+            before = readiness(competition, by, at)
+            _rule(before, fates, witness, by, at)
+            words = _said(before)
+            versions.append(seal(competition=competition, words=words, by=by, at=at))
+        move_state(fixture=fixture, to=FixtureState.FINAL, by=by, at=at)
+    return versions
+
+
+def _mark_absent(fixture: Fixture, fates: Mapping[str, Fate], by: Who, at: datetime) -> None:
+    gone = [entry for entry, fate in fates.items() if fate is Fate.ABSENT]
+    rows = Entry.objects.filter(fixture=fixture, public_id__in=gone)
+    for entry in rows.select_related("player", "fixture"):
+        mark_absent(entry=entry, words="did not turn up", by=by, at=at)
+
+
+def _rule(
+    before: Readiness, fates: Mapping[str, Fate], witness: str, by: Who, at: datetime
+) -> None:
+    """Each open card gets its ruling, each kind in one go."""
+    waiting = (*before.out, *before.unsettled)
+    missing = [card.name for card in waiting if card.entry not in fates]
+    if missing:
+        raise BadInput(
+            f"Say what becomes of the card of {_names(missing)}: the cards may have changed "
+            "since you opened this page."
+        )
+    if wrong := [c.name for c in before.out if fates[c.entry] is Fate.ACCEPT]:
+        raise WrongState(f"{_names(wrong)} has no card to accept.")
+    for fate, (kind, rule, words) in _RULINGS.items():
+        entries = _entries(before, [card for card in waiting if fates[card.entry] is fate])
+        if not entries:
+            continue
+        mine = [entry for entry in entries if by.is_player(entry.player.public_id)]
+        others = [entry for entry in entries if entry not in mine]
+        for group in (others, mine):
+            if group:
+                rule_all(
+                    competition=before.competition,
+                    kind=kind,
+                    entries=group,
+                    rule=rule,
+                    words=words,
+                    witness=witness,
+                    by=by,
+                    at=at,
+                )
+
+
+def _entries(before: Readiness, cards: Iterable[OpenCard]) -> list[Entry]:
+    ids = [card.entry for card in cards]
+    rows = Entry.objects.filter(fixture=before.competition.fixture, public_id__in=ids)
+    return list(rows.select_related("player").order_by("pk"))
+
+
+def _said(before: Readiness) -> str:
+    """What the seal says beside its figures."""
+    if not before.typed_alone:
+        return ""
+    return f"Typed by its own player and confirmed by nobody else: {_names(before.typed_alone)}."
+
+
+def _names(names: Iterable[str]) -> str:
+    listed = list(names)
+    if len(listed) < 2:
+        return "".join(listed)
+    return f"{', '.join(listed[:-1])} and {listed[-1]}"

@@ -1,0 +1,66 @@
+"""The last step of a fixture: what is still open gets its ruling, and the result is sealed."""
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect
+from django.urls import reverse
+from django.views.decorators.http import require_http_methods
+
+from scoring.results.queries import final_version, provisional
+from scoring.results.tables import board_of
+from society.desk.actions.final import make_final as make_it_final
+from society.desk.forms.final import FinalForm
+from society.desk.queries.final import readiness
+from society.desk.queries.nav import fixture_links
+from society.fixtures.access import fixture_to_run
+from society.fixtures.queries import the_competition, the_round
+from society.web import clock
+from society.web.access import access
+from society.web.pages import show
+from society.web.refusals import NotYours, Refusal
+from society.web.who import ORGANISERS
+
+
+@access(ORGANISERS, "GET", "POST")
+@require_http_methods(["GET", "HEAD", "POST"])
+def make_final(request: HttpRequest, public_id: str) -> HttpResponse:
+    """What is open, a choice for each list, and the seal."""
+    fixture = fixture_to_run(request.who, public_id)
+    competition = the_competition(fixture)
+    if final_version(competition):
+        return redirect(reverse("results:show", args=[public_id]))
+    ready = readiness(competition, request.who, clock.now())
+    form = FinalForm(request.POST if request.method == "POST" else None, ready=ready)
+    refusal, status = "", 200
+    if request.method == "POST":
+        status = 422
+        if form.is_valid():
+            try:
+                versions = make_it_final(
+                    fixture=fixture, **form.as_rulings(), by=request.who, at=clock.now()
+                )
+            except NotYours:
+                raise
+            except Refusal as refused:
+                refusal, status = refused.words, refused.status
+            else:
+                messages.success(request, _said(versions[0].fingerprint))
+                return redirect(reverse("results:show", args=[public_id]))
+    now = provisional(competition)
+    context = {
+        "fixture": fixture,
+        "competition": competition,
+        "round": the_round(fixture),
+        "ready": ready,
+        "form": form,
+        "refusal": refusal,
+        "board": board_of(now),
+        "left_out": now.left_out,
+        "links": fixture_links(fixture, request.who, "desk:make_final"),
+        "taken": competition.frozen_at is not None,
+    }
+    return show(request, "desk/final.html", context, status=status)
+
+
+def _said(fingerprint: str) -> str:
+    return f"The result is final: version 1, fingerprint {fingerprint}."
