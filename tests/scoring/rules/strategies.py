@@ -76,16 +76,18 @@ def some_terms(draw: Draw, holes: int, format_: Format, scoring: Format) -> dict
 
 @st.composite
 def a_player(draw: Draw, number: int, tees: list[str], holes: int, form: Format) -> dict[str, Any]:
-    kinds = ["course_handicap", "handicap_index"]
-    if form not in ONE_BALL:
-        kinds.append("playing_handicap")
-    kind = draw(st.sampled_from(kinds))
+    alike = "course_handicap" if form in ONE_BALL else "playing_handicap"
+    kind = draw(st.sampled_from([alike, alike, alike, "course_handicap", "handicap_index"]))
     value = {
-        "course_handicap": tenths(-30, 400),
+        "course_handicap": st.just(8) | tenths(-30, 400),
         "handicap_index": tenths(-50, 540),
-        "playing_handicap": st.integers(-4, 40) | st.just(8),
+        "playing_handicap": st.sampled_from([8, 8, 8, 7, 9]) | st.integers(-4, 40),
     }[kind]
-    player = {"name": f"Player {number}", "tee": draw(st.sampled_from(tees)), kind: draw(value)}
+    player = {
+        "name": f"Player {number}",
+        "tee": draw(st.sampled_from([tees[0], *tees])),
+        kind: draw(value),
+    }
     if draw(st.booleans()):
         player["divisions"] = draw(st.lists(st.sampled_from("ABC"), max_size=2, unique=True))
     if draw(st.booleans()):
@@ -93,12 +95,19 @@ def a_player(draw: Draw, number: int, tees: list[str], holes: int, form: Format)
     return player
 
 
-def a_card(par: list[int]) -> st.SearchStrategy[list[Any]]:
-    """Mostly level par, a stroke up or down here and there, seldom no score: many ties."""
-    hole = st.sampled_from([0, 0, 0, 0, 1, 1, -1, 3])
-    return st.lists(hole, min_size=len(par), max_size=len(par)).map(
-        lambda over: [max(1, par[at] + more) for at, more in enumerate(over)]
-    )
+@st.composite
+def a_card(draw: Draw, par: list[int]) -> list[Any]:
+    """Level par with a stroke moved from one hole to another, so that many totals are level."""
+    card: list[Any] = list(par)
+    hole = st.integers(0, len(par) - 1)
+    for better, worse in draw(st.lists(st.tuples(hole, hole), max_size=3)):
+        card[better] = max(1, card[better] - 1)
+        card[worse] += 1
+    if not draw(st.integers(0, 3)):
+        card[draw(hole)] += draw(st.sampled_from([1, 2, 7]))
+    if not draw(st.integers(0, 7)):
+        card[draw(hole)] = draw(st.sampled_from([None, "-"]))
+    return card
 
 
 @st.composite
@@ -110,7 +119,7 @@ def documents(draw: Draw, forms: tuple[Format, ...] = tuple(Format)) -> dict[str
     tees = {name: draw(marks(holes)) for name in draw(st.sampled_from([["w"], ["w", "Men's red"]]))}
     terms = draw(some_terms(holes, form, scoring))
     size = 1 if form in INDIVIDUAL else draw(st.integers(*SIZES.get(form, (2, 2))))
-    keys = [f"p{number}" for number in range(size * draw(st.integers(1, 7 if size == 1 else 3)))]
+    keys = [f"p{number}" for number in range(size * draw(st.integers(2, 7 if size == 1 else 4)))]
     players = {
         key: draw(a_player(number, list(tees), holes, form)) for number, key in enumerate(keys)
     }
@@ -134,10 +143,7 @@ def documents(draw: Draw, forms: tuple[Format, ...] = tuple(Format)) -> dict[str
     carded = list(document["sides"]) if form in ONE_BALL else keys
     for key in carded:
         if draw(st.integers(0, 9)):
-            card = draw(a_card(tees["w"]["par"]))
-            if not draw(st.integers(0, 7)):
-                card[draw(st.integers(0, holes - 1))] = draw(st.sampled_from([None, "-"]))
-            document["cards"][key] = card
+            document["cards"][key] = draw(a_card(tees["w"]["par"]))
     document["rulings"] = draw(some_rulings(document, form, scoring, holes))
     return document
 
@@ -150,17 +156,17 @@ def some_rulings(
     whom = "player" if form in INDIVIDUAL else "side"
     competitors = list(document["sides"] if whom == "side" else document["players"])
     for key in competitors:
-        if not draw(st.integers(0, 7)):
+        if not draw(st.integers(0, 11)):
             kind = draw(st.sampled_from(STATUSES))
             rulings.append({"kind": kind, whom: key, "rule": "3.3"})
-        if scoring not in (Format.MEDAL, Format.MAXIMUM_SCORE) and not draw(st.integers(0, 4)):
+        if scoring not in (Format.MEDAL, Format.MAXIMUM_SCORE) and not draw(st.integers(0, 7)):
             rulings.append({"kind": "points_off", whom: key, "points": draw(st.integers(1, 2))})
     penalised = list(document["players"]) if form in OWN_BALL else competitors
     named = "player" if form in OWN_BALL else whom
     for key in penalised:
-        if not draw(st.integers(0, 4)):
+        if not draw(st.integers(0, 7)):
             hole = draw(st.integers(1, holes))
             rulings.append({"kind": "penalty", named: key, "hole": hole, "strokes": 2})
-        if form in OWN_BALL and not draw(st.integers(0, 7)):
+        if form in OWN_BALL and not draw(st.integers(0, 11)):
             rulings.append({"kind": "disqualified", "player": key, "rule": key})
     return rulings

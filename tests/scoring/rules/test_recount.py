@@ -205,6 +205,7 @@ def test_at_least_ten_steps_are_broken_in_turn():
     assert len(STEPS) >= 10
 
 
+OUT = [{"kind": "disqualified", "player": key, "rule": key} for key in ("p2", "p1")]
 FOURS = [course(number) for number in (3, 9, 14, 21, 27, 30, 33, 36)]
 
 
@@ -220,10 +221,15 @@ FOURS = [course(number) for number in (3, 9, 14, 21, 27, 30, 33, 36)]
                     handicap_share="by_stroke_index"),
         lambda: one(*FOURS, cards=[PAR] * 4, format="chapman"),
         lambda: one(*FOURS, size=4, cards=[PAR] * 2, format="scramble", scoring="medal"),
+        lambda: own(*FOURS[:4], cards=[PAR] * 4, rulings=OUT),
+        lambda: own(*FOURS[:4], cards=[PAR] * 3, rulings=OUT[:1]),
+        lambda: own(*FOURS[:6], cards=[PAR] * 2, scoring="medal"),
+        lambda: event(off(7), off(7), cards=[PAR, PAR], format="medal",
+                      handicap_share="by_stroke_index"),
         lambda: one(*FOURS[:6], size=3, cards=[PAR] * 2, format="scramble", basis="gross"),
     ],
 )  # fmt: skip
-def test_it_knows_the_recommended_allowances_of_its_own_accord(make):
+def test_it_agrees_on_what_it_had_to_read_for_itself(make):
     document = make()
     if document["terms"].get("allowance", 0) is None:
         del document["terms"]["allowance"]
