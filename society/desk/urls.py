@@ -2,7 +2,17 @@
 
 from django.urls import path
 
-from society.desk.views import final, fixture, player, players, season, steps
+from society.desk.views import (
+    draw,
+    final,
+    fixture,
+    handicaps,
+    player,
+    players,
+    print,
+    season,
+    steps,
+)
 
 app_name = "desk"
 urlpatterns = [
@@ -11,6 +21,41 @@ urlpatterns = [
     path("fixtures/<slug:public_id>/", fixture.fixture, name="fixture"),
     path("fixtures/<slug:public_id>/change/", fixture.fixture_change, name="fixture_change"),
     path("fixtures/<slug:public_id>/final/", final.make_final, name="make_final"),
+    path("fixtures/<slug:public_id>/handicaps/", handicaps.handicaps, name="handicaps"),
+    path(
+        "fixtures/<slug:public_id>/handicaps/take/",
+        handicaps.handicaps_take,
+        name="handicaps_take",
+    ),
+    path(
+        "fixtures/<slug:public_id>/handicaps/reference-par/",
+        handicaps.reference_par,
+        name="reference_par",
+    ),
+    path(
+        "fixtures/<slug:public_id>/handicaps/<slug:entry_id>/give/",
+        handicaps.handicap_give,
+        name="handicap_give",
+    ),
+    path(
+        "fixtures/<slug:public_id>/handicaps/<slug:entry_id>/tee/",
+        handicaps.handicap_tee,
+        name="handicap_tee",
+    ),
+    path(
+        "fixtures/<slug:public_id>/handicaps/<slug:entry_id>/correct/",
+        handicaps.handicap_correct,
+        name="handicap_correct",
+    ),
+    path("fixtures/<slug:public_id>/draw/", draw.draw, name="draw"),
+    path("fixtures/<slug:public_id>/draw/make/", draw.draw_make, name="draw_make"),
+    path("fixtures/<slug:public_id>/draw/swap/", draw.draw_swap, name="draw_swap"),
+    path("fixtures/<slug:public_id>/draw/move/<slug:entry_id>/", draw.draw_move, name="draw_move"),
+    path("fixtures/<slug:public_id>/draw/undo/<int:number>/", draw.draw_undo, name="draw_undo"),
+    path("fixtures/<slug:public_id>/draw/publish/", draw.draw_publish, name="draw_publish"),
+    path("fixtures/<slug:public_id>/draw/withdraw/", draw.draw_withdraw, name="draw_withdraw"),
+    path("fixtures/<slug:public_id>/start-sheet.pdf", print.start_sheet, name="start_sheet"),
+    path("fixtures/<slug:public_id>/cards.pdf", print.scorecards_pdf, name="scorecards"),
     path("fixtures/<slug:public_id>/steps/", steps.steps, name="steps"),
     path("fixtures/<slug:public_id>/log/", steps.log, name="log"),
     path("organise/", steps.organise, name="organise"),

@@ -68,9 +68,7 @@ class TeeForm(forms.Form):
 class CorrectForm(_FigureForm):
     """Another figure or tee in place of a frozen one, with a reason."""
 
-    value = forms.CharField(
-        label="Handicap", required=False, widget=forms.TextInput(attrs=FIGURE)
-    )
+    value = forms.CharField(label="Handicap", required=False, widget=forms.TextInput(attrs=FIGURE))
     tee = forms.ModelChoiceField(
         label="Tee", queryset=Tee.objects.none(), to_field_name="public_id", empty_label=None
     )

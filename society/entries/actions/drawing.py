@@ -196,10 +196,10 @@ def swap(
         return _apply(d, round_, draw, change, words)
 
 
-def move_to_group(*, entry: Entry, to: int, words: str = "", by: Who, at: datetime) -> Changed:
+def move_to_group(*, entry: Entry, group: int, words: str = "", by: Who, at: datetime) -> Changed:
     """Put a player into a group with room, from another group or from none (a late entry).
 
-    `to` one past the last group starts a new one. Raises WrongState where the group is full.
+    `group` one past the last group starts a new one. Raises WrongState where the group is full.
     """
     fixture = entry.fixture
     with deed(by=by, at=at, what="draw moved", about=f"fixture:{fixture.public_id}") as d:
@@ -207,14 +207,14 @@ def move_to_group(*, entry: Entry, to: int, words: str = "", by: Who, at: dateti
         draw = _standing_draw(now, round_)
         if not in_the_field(now).filter(pk=entry.pk).exists():
             raise WrongState(f"{entry.player.name} has no place in this fixture.")
-        if not 1 <= to <= len(draw.groups) + 1:
-            raise BadInput("There is no such group.", field="to")
-        if group_of(draw.groups, entry.key) == to:
-            raise WrongState(f"{entry.player.name} is in group {to} already.")
-        if to <= len(draw.groups) and len(draw.groups[to - 1]) >= MOST_IN_A_GROUP:
-            raise WrongState(f"Group {to} is full. Choose a group with room.")
-        _check_times(draw.inputs, to)
-        change = _next(draw, DrawDeed.MOVED, entries=(entry.key,), to=to)
+        if not 1 <= group <= len(draw.groups) + 1:
+            raise BadInput("There is no such group.", field="group")
+        if group_of(draw.groups, entry.key) == group:
+            raise WrongState(f"{entry.player.name} is in group {group} already.")
+        if group <= len(draw.groups) and len(draw.groups[group - 1]) >= MOST_IN_A_GROUP:
+            raise WrongState(f"Group {group} is full. Choose a group with room.")
+        _check_times(draw.inputs, group)
+        change = _next(draw, DrawDeed.MOVED, entries=(entry.key,), to=group)
         return _apply(d, round_, draw, change, words)
 
 

@@ -194,7 +194,7 @@ def test_whoever_is_left_alone_moves_to_a_group_with_room(at, machine):
     assert len(two) == 2
     entry = {e.key: e for e in entries}
     leaves(entry[two[0]], at, machine)
-    moved = drawing.move_to_group(entry=entry[two[1]], to=2, by=machine, at=at)
+    moved = drawing.move_to_group(entry=entry[two[1]], group=2, by=machine, at=at)
     assert [len(group) for group in standing(fixture)] == [0, 4]
     assert len(moved.again) == 4  # a ring of three becomes two pairs
     starts_fit(fixture)
@@ -205,14 +205,14 @@ def test_a_late_entry_joins_a_group_with_room_or_starts_a_new_one(at, machine):
     drawn(fixture, at, machine)
     late, later = entered(fixture), entered(fixture)
     with pytest.raises(WrongState, match="full"):
-        drawing.move_to_group(entry=late, to=2, by=machine, at=at)
-    drawing.move_to_group(entry=late, to=1, by=machine, at=at)
+        drawing.move_to_group(entry=late, group=2, by=machine, at=at)
+    drawing.move_to_group(entry=late, group=1, by=machine, at=at)
     assert standing(fixture)[0][-1] == late.key
-    alone = drawing.move_to_group(entry=later, to=3, by=machine, at=at)
+    alone = drawing.move_to_group(entry=later, group=3, by=machine, at=at)
     assert alone.alone == (later,)
     starts_fit(fixture)
     with pytest.raises(BadInput):
-        drawing.move_to_group(entry=later, to=9, by=machine, at=at)
+        drawing.move_to_group(entry=later, group=9, by=machine, at=at)
 
 
 def test_nobody_is_published_out_of_the_draw(at, machine):
@@ -222,7 +222,7 @@ def test_nobody_is_published_out_of_the_draw(at, machine):
     with pytest.raises(WrongState, match="Late Latimer came in after this draw"):
         drawing.publish_draw(fixture=fixture, by=machine, at=at)
     assert Start.objects.count() == 0
-    drawing.move_to_group(entry=late, to=2, by=machine, at=at)
+    drawing.move_to_group(entry=late, group=2, by=machine, at=at)
     drawing.publish_draw(fixture=fixture, by=machine, at=at)
     starts_fit(fixture)
 

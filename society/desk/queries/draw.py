@@ -1,0 +1,393 @@
+"""What the draw page shows, to the organiser and to members."""
+
+import json
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import datetime, time
+
+from society.entries.actions.drawing import undoable
+from society.entries.bridge import (
+    ChangeMade,
+    Draw,
+    handicap_lines,
+    inputs_of,
+    repeat,
+    the_draw,
+)
+from society.entries.models import DrawRun, DrawStep, Entry
+from society.entries.queries import handicaps_taken, in_the_field, runs_of
+from society.entries.rules import (
+    MOST_IN_A_GROUP,
+    Change,
+    DrawDeed,
+    DrawMethod,
+    draw_warnings,
+    group_of,
+    groups_after,
+    listed,
+    markers,
+    reprints,
+)
+from society.fixtures.models import Fixture
+from society.fixtures.queries import the_round
+from society.fixtures.rules import FixtureState
+from society.members.models import Account
+from society.web.refusals import Missing
+from society.web.who import ORGANISERS, Who
+
+METHODS = {DrawMethod.RANDOM: "by lot", DrawMethod.HANDICAP: "by handicap, lowest first"}
+HOW_TO_REPEAT = {
+    DrawMethod.RANDOM: (
+        "Write the seed, a slash and the key of an entry; take the SHA-256 of that text; do so "
+        "for every entry and sort by the result. Fill the groups in that order, the smaller "
+        "groups first."
+    ),
+    DrawMethod.HANDICAP: (
+        "Sort by what each plays off, the lowest first. Equal figures go by the SHA-256 of the "
+        "seed, a slash and the key of the entry. Fill the groups in that order, the smaller "
+        "groups first."
+    ),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class PlayerShown:
+    """One player in a group. `tags`: (kind, words) of parts/_tag.html."""
+
+    entry: Entry
+    playing: int | None
+    marks: str
+    marked_by: str
+    tags: tuple[tuple[str, str], ...]
+    chosen: bool
+    mine: bool
+
+
+@dataclass(frozen=True, slots=True)
+class GroupShown:
+    """One group; an emptied group is not shown. `rooms`: where somebody alone in it may go."""
+
+    number: int
+    time: time | None
+    players: tuple[PlayerShown, ...]
+    rooms: tuple[tuple[int, str], ...]
+
+    @property
+    def mine(self) -> bool:
+        return any(player.mine for player in self.players)
+
+    @property
+    def alone(self) -> bool:
+        return len(self.players) == 1
+
+
+@dataclass(frozen=True, slots=True)
+class ChangeShown:
+    """One change by hand in words, and whose cards it makes to be printed again."""
+
+    number: int
+    at: datetime
+    words: str
+    reason: str
+    by: str
+    undone: bool
+    can_undo: bool
+    again: str
+
+
+@dataclass(frozen=True, slots=True)
+class Picked:
+    """What would happen to the one or two players ticked."""
+
+    players: tuple[Entry, ...]
+    where: tuple[str, ...]
+    breaks: tuple[str, ...]
+    rooms: tuple[tuple[int, str], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class RunShown:
+    """One of the draws made for this round."""
+
+    number: int
+    seed: str
+    method: str
+    version: int
+    at: datetime
+    by: str
+    inputs: str
+    stands: bool
+
+
+@dataclass(frozen=True, slots=True)
+class DrawPage:
+    """Everything the page says. `draw` is None before the first one."""
+
+    draw: Draw | None
+    groups: tuple[GroupShown, ...]
+    left_out: tuple[Entry, ...]
+    rooms: tuple[tuple[int, str], ...]
+    changes: tuple[ChangeShown, ...]
+    runs: tuple[RunShown, ...]
+    warnings: tuple[str, ...]
+    how_to_repeat: str
+    repeats: bool
+    again: str
+    withdrawn: str
+    in_field: int
+    handicaps_taken: bool
+    may_draw: bool
+    may_change: bool
+
+    @property
+    def players(self) -> int:
+        return sum(len(group.players) for group in self.groups)
+
+    @property
+    def run(self) -> RunShown | None:
+        return self.runs[-1] if self.runs else None
+
+
+def draw_page(fixture: Fixture, who: Who, picked: Iterable[str] = ()) -> DrawPage:
+    """The page for this reader. Raises Missing for a member before publication."""
+    round_ = the_round(fixture)
+    draw = the_draw(round_)
+    runs_it = who.may(ORGANISERS)
+    if not runs_it and (draw is None or not draw.is_published):
+        raise Missing("No draw is published for this fixture.")
+    state = FixtureState(fixture.state)
+    before = state in (FixtureState.PLANNED, FixtureState.OPEN, FixtureState.CLOSED)
+    entries = list(in_the_field(fixture))
+    runs = runs_of(round_) if runs_it or draw else []
+    names = _actors([*runs, *(draw.steps if draw else ())])
+    return DrawPage(
+        draw=draw,
+        groups=_groups(fixture, draw, who, set(picked)) if draw else (),
+        left_out=tuple(
+            entry for entry in entries if draw and group_of(draw.groups, entry.key) is None
+        ),
+        rooms=_rooms(draw) if draw else (),
+        changes=_changes(fixture, draw, names) if draw else (),
+        runs=tuple(_run(run, names, run == runs[-1]) for run in runs),
+        warnings=tuple(draw_warnings(draw.inputs)) if draw and runs_it else (),
+        how_to_repeat=HOW_TO_REPEAT[draw.inputs.method] if draw else "",
+        repeats=draw is not None and repeat(draw.run) == draw.drawn,
+        again=listed(entry.player.name for entry in _named(fixture, draw.changed_since))
+        if draw
+        else "",
+        withdrawn=_withdrawn(draw),
+        in_field=len(entries),
+        handicaps_taken=handicaps_taken(fixture),
+        may_draw=runs_it and before and (draw is None or not draw.is_published),
+        may_change=runs_it and draw is not None and (before or state is FixtureState.DRAWN),
+    )
+
+
+def picked_players(fixture: Fixture, draw: Draw, keys: Iterable[str]) -> Picked | None:
+    """What a swap of the two ticked breaks, or where the one ticked may go; None otherwise."""
+    wanted = set(keys)
+    found = [
+        entry
+        for entry in Entry.objects.filter(fixture=fixture, public_id__in=wanted).select_related(
+            "player", "host"
+        )
+        if group_of(draw.groups, entry.key) is not None
+    ]
+    found.sort(key=lambda entry: (group_of(draw.groups, entry.key), entry.player.name))
+    if len(found) not in (1, 2):
+        return None
+    return Picked(
+        players=tuple(found),
+        where=tuple(_where(draw, group_of(draw.groups, entry.key) or 0) for entry in found),
+        breaks=tuple(_breaks(fixture, draw, found[0], found[1])) if len(found) == 2 else (),
+        rooms=_rooms(draw, but=group_of(draw.groups, found[0].key)),
+    )
+
+
+# parts -------------------------------------------------------------------------------------
+
+
+def _named(fixture: Fixture, keys: Iterable[str]) -> list[Entry]:
+    wanted = set(keys)
+    if not wanted:
+        return []
+    rows = Entry.objects.filter(fixture=fixture, key__in=wanted).select_related("player")
+    return sorted(rows, key=lambda entry: entry.player.name)
+
+
+def _groups(fixture: Fixture, draw: Draw, who: Who, picked: set[str]) -> tuple[GroupShown, ...]:
+    lines = {line.entry.key: line for line in handicap_lines(fixture)}
+    entries = {entry.key: entry for entry in _named(fixture, sum(draw.groups, ()))}
+    moved = reprints(draw.drawn, draw.groups) & _touched(draw)
+    shown = []
+    for number, group in enumerate(draw.groups, 1):
+        marked_by = markers(group)
+        marks = {marker: player for player, marker in marked_by.items()}
+        players = []
+        for key in group:
+            entry = entries[key]
+            line = lines.get(key)
+            chosen = entry.public_id in picked
+            players.append(
+                PlayerShown(
+                    entry=entry,
+                    playing=line.plays.playing if line and line.plays else None,
+                    marks=entries[marks[key]].player.name if key in marks else "",
+                    marked_by=entries[marked_by[key]].player.name if key in marked_by else "",
+                    tags=_tags(entry, moved=key in moved, chosen=chosen),
+                    chosen=chosen,
+                    mine=who.is_player(entry.player.public_id),
+                )
+            )
+        if players:
+            rooms = _rooms(draw, but=number)[:-1] if len(players) == 1 else ()
+            shown.append(GroupShown(number, draw.time_of_group(number), tuple(players), rooms))
+    return tuple(shown)
+
+
+def _touched(draw: Draw) -> set[str]:
+    """The entries that some standing change by hand names."""
+    return {
+        key
+        for made in draw.changes
+        if made.change.number not in draw.undone
+        for key in made.change.entries
+    }
+
+
+def _tags(entry: Entry, *, moved: bool, chosen: bool) -> tuple[tuple[str, str], ...]:
+    tags = []
+    if entry.host is not None:
+        tags.append(("plain", f"guest of {entry.host.first_name}"))
+    if moved:
+        tags.append(("pencil", "moved by hand"))
+    if chosen:
+        tags.append(("act", "chosen"))
+    return tuple(tags)
+
+
+def _rooms(draw: Draw, but: int | None = None) -> tuple[tuple[int, str], ...]:
+    """Groups that can take one more, with words; the last one is a new group."""
+    found = []
+    for number, group in enumerate(draw.groups, 1):
+        if number != but and 0 < len(group) < MOST_IN_A_GROUP:
+            makes = {1: "two", 2: "three", 3: "four"}[len(group)]
+            found.append((number, f"{_where(draw, number)}, makes a {makes}"))
+    return (*found, (len(draw.groups) + 1, "a new group at the end"))
+
+
+def _where(draw: Draw, number: int) -> str:
+    at = draw.time_of_group(number)
+    return f"group {number}" + (f", {at:%H:%M}" if at else "")
+
+
+def _breaks(fixture: Fixture, draw: Draw, one: Entry, other: Entry) -> Iterable[str]:
+    if group_of(draw.groups, one.key) == group_of(draw.groups, other.key):
+        yield "Both are in one group: only who marks whom may change."
+    else:
+        yield from _parted(fixture, draw, one, other)
+        if draw.inputs.method is DrawMethod.HANDICAP:
+            yield "The groups are no longer in order of handicap."
+    if draw.is_published:
+        swap = Change(len(draw.changes) + 1, DrawDeed.SWAPPED, (one.key, other.key))
+        after = groups_after(draw.drawn, [*(made.change for made in draw.changes), swap])
+        again = _named(fixture, reprints(draw.groups, after))
+        if again:
+            yield f"To be printed again: {listed(entry.player.name for entry in again)}."
+
+
+def _parted(fixture: Fixture, draw: Draw, one: Entry, other: Entry) -> Iterable[str]:
+    """Guests and hosts who are together now and would be apart."""
+    for moving in (one, other):
+        home = draw.groups[(group_of(draw.groups, moving.key) or 1) - 1]
+        for mate in _named(fixture, set(home) - {moving.key}):
+            if moving.host_id == mate.player_id or mate.host_id == moving.player_id:
+                guest, host = (moving, mate) if moving.host_id else (mate, moving)
+                yield (
+                    f"{guest.player.first_name} is the guest of {host.player.first_name}, "
+                    "and the two would be apart."
+                )
+
+
+def _changes(fixture: Fixture, draw: Draw, names: dict[str, str]) -> tuple[ChangeShown, ...]:
+    entries = {
+        entry.key: entry for entry in Entry.objects.filter(fixture=fixture).select_related("player")
+    }
+    can_undo, undone = undoable(draw), draw.undone
+    published_at = draw.published_at
+    shown = []
+    for made in draw.changes:
+        again = (
+            reprints(made.before, made.after)
+            if published_at is not None and made.at >= published_at
+            else set()
+        )
+        shown.append(
+            ChangeShown(
+                number=made.change.number,
+                at=made.at,
+                words=_sentence(draw, made, entries),
+                reason=made.step.reason,
+                by=names.get(_account(made.step), "the program"),
+                undone=made.change.number in undone,
+                can_undo=made.change.number in can_undo,
+                again=listed(sorted(entries[key].player.name for key in again)),
+            )
+        )
+    return tuple(reversed(shown))
+
+
+def _sentence(draw: Draw, made: ChangeMade, entries: dict[str, Entry]) -> str:
+    change = made.change
+    names = [entries[key].player.name for key in change.entries]
+    if change.kind is DrawDeed.UNDONE:
+        return f"Change {change.undoes} undone."
+    was = [group_of(made.before, key) for key in change.entries]
+    now = [group_of(made.after, key) for key in change.entries]
+    if change.kind is DrawDeed.SWAPPED:
+        parts = [
+            f"{name}, {_short(draw, old)} to {_short(draw, new)}"
+            for name, old, new in zip(names, was, now, strict=True)
+        ]
+        return f"{parts[0]}, and {parts[1]}."
+    if change.to is None:
+        return f"{names[0]} left {_where(draw, was[0] or 1)}."
+    if was[0] is None:
+        return f"{names[0]} joined {_where(draw, change.to)}."
+    return f"{names[0]}, {_short(draw, was[0])} to {_short(draw, change.to)}."
+
+
+def _short(draw: Draw, number: int | None) -> str:
+    at = draw.time_of_group(number) if number else None
+    return f"{at:%H:%M}" if at else f"group {number}"
+
+
+def _run(run: DrawRun, names: dict[str, str], stands: bool) -> RunShown:
+    return RunShown(
+        number=run.number,
+        seed=run.seed,
+        method=METHODS[inputs_of(run).method],
+        version=run.method_version,
+        at=run.at,
+        by=names.get(_account(run), "the program"),
+        inputs=run.inputs,
+        stands=stands,
+    )
+
+
+def _withdrawn(draw: Draw | None) -> str:
+    """The reason of a withdrawn draw that has not been published again."""
+    if draw is None or draw.is_published:
+        return ""
+    reasons = [step.reason for step in draw.steps if step.kind == DrawDeed.WITHDRAWN.value]
+    return reasons[-1] if reasons else ""
+
+
+def _account(row: DrawRun | DrawStep) -> str:
+    return json.loads(row.by)["account"] or ""
+
+
+def _actors(rows: Iterable[DrawRun | DrawStep]) -> dict[str, str]:
+    wanted = {_account(row) for row in rows} - {""}
+    found = Account.objects.filter(public_id__in=wanted).values_list("public_id", "name")
+    return dict(found) if wanted else {}

@@ -1,0 +1,163 @@
+"""What the handicaps page of a fixture shows."""
+
+from dataclasses import dataclass
+from datetime import date, datetime
+from decimal import Decimal
+
+from django.db.models import QuerySet
+
+from scoring.rules.figures import two_decimals
+from scoring.rules.values import HandicapKind
+from society.courses.models import Tee
+from society.entries.bridge import HandicapLine, asked_for, engine_terms_of, handicap_lines
+from society.entries.models import Entry, Frozen
+from society.entries.queries import handicaps_taken
+from society.entries.rules import FrozenReason
+from society.fixtures.models import Fixture
+from society.fixtures.queries import the_competition, the_round
+from society.fixtures.rules import ENDED, FixtureState
+from society.handicaps.rules import KIND_NAMES, written
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One player: the figure brought, where it comes from, and what it gives on this course.
+
+    `figure`: as people write it, empty for none. `course`: two decimals, empty where none is worked
+    out. `corrected`: a sentence if a frozen figure was put right.
+    """
+
+    entry: Entry
+    figure: str
+    brought: HandicapKind | None
+    kind: str
+    origin: str
+    since: date | None
+    tee: str
+    tee_id: str
+    course: str
+    playing: int | None
+    lacks: str
+    refused: bool
+    taken: bool
+    corrected: str
+
+    @property
+    def needs_figure(self) -> bool:
+        """Whether a typed figure is what is wanted."""
+        return bool(self.lacks) and not self.refused and bool(self.tee)
+
+
+@dataclass(frozen=True, slots=True)
+class HandicapsPage:
+    """The whole page: those who lack something first."""
+
+    rows: list[Row]
+    missing: list[Row]
+    to_take: int
+    taken_at: datetime | None
+    asked: str
+    kind: HandicapKind
+    tees: QuerySet[Tee]
+    several_tees: bool
+    reference_par: int | None
+    takes_reference: bool
+    open: bool
+
+    def kind_of(self, entry_id: str) -> HandicapKind:
+        """The kind of figure an entry is frozen with, else the one this fixture asks for."""
+        found = [row.brought for row in self.rows if row.entry.public_id == entry_id]
+        return (found[0] if found else None) or self.kind
+
+
+def handicaps_page(fixture: Fixture) -> HandicapsPage:
+    """Everything the page says, read once."""
+    round_ = the_round(fixture)
+    lines = handicap_lines(fixture)
+    corrections = _corrections(fixture)
+    rows = [_row(line, corrections.get(line.entry.pk, [])) for line in lines]
+    kind, source = asked_for(fixture)
+    terms = engine_terms_of(round_)[0][1]
+    return HandicapsPage(
+        rows=sorted(
+            (row for row in rows if not row.lacks), key=lambda row: row.entry.player.name.lower()
+        ),
+        missing=[row for row in rows if row.lacks],
+        to_take=sum(not row.taken and not row.lacks for row in rows),
+        taken_at=the_competition(fixture).frozen_at if handicaps_taken(fixture) else None,
+        asked=KIND_NAMES[kind] + (f" from the {source}" if source else ""),
+        kind=kind,
+        tees=round_.course.tees.order_by("name"),
+        several_tees=len({row.tee for row in rows}) > 1,
+        reference_par=terms.reference_par,
+        takes_reference=terms.stroke_total and terms.different_par,
+        open=FixtureState(fixture.state) not in ENDED,
+    )
+
+
+def _corrections(fixture: Fixture) -> dict[int, list[Frozen]]:
+    """All frozen rows of those who have more than one, by entry id."""
+    rows = (
+        Frozen.objects.filter(start__round__fixture=fixture)
+        .select_related("start", "tee", "words")
+        .order_by("number")
+    )
+    found: dict[int, list[Frozen]] = {}
+    for row in rows:
+        found.setdefault(row.start.entry_id, []).append(row)
+    return {entry: listed for entry, listed in found.items() if len(listed) > 1}
+
+
+def _row(line: HandicapLine, frozen: list[Frozen]) -> Row:
+    course = line.plays.course if line.plays else None
+    none_needed = (
+        line.frozen is not None and line.frozen.reason_class == FrozenReason.NONE_NEEDED.value
+    )
+    return Row(
+        entry=line.entry,
+        figure="" if none_needed else figure(line.kind, line.value),
+        brought=line.kind,
+        kind=KIND_NAMES[line.kind] if line.kind and not none_needed else "",
+        origin=_origin(line),
+        since=line.record.valid_from if line.record else None,
+        tee=line.tee.name if line.tee else "",
+        tee_id=line.tee.public_id if line.tee else "",
+        course="" if course is None else two_decimals(course),
+        playing=line.plays.playing if line.plays else None,
+        lacks=line.lacks,
+        refused=line.refused,
+        taken=line.frozen is not None,
+        corrected=_put_right(frozen),
+    )
+
+
+def _origin(line: HandicapLine) -> str:
+    if line.record is not None:
+        return line.record.source
+    return "corrected by hand" if line.frozen is not None and line.frozen.number > 1 else ""
+
+
+def _put_right(frozen: list[Frozen]) -> str:
+    if not frozen:
+        return ""
+    old, new = frozen[-2], frozen[-1]
+    changes = []
+    if old.value != new.value:
+        changes.append(f"{_written(old)} became {_written(new)}")
+    if old.tee_id != new.tee_id:
+        changes.append(f"the {old.tee.name} tee became {new.tee.name}")
+    said = " and ".join(changes) or "corrected"
+    return f"{said[0].upper()}{said[1:]}: {new.reason}" if new.reason else f"{said}."
+
+
+def _written(frozen: Frozen) -> str:
+    return figure(HandicapKind(frozen.kind), frozen.value)
+
+
+def figure(kind: HandicapKind | None, value: Decimal | None) -> str:
+    """A figure as people write it: an index always with its tenth, +1.2 for a plus handicap."""
+    if kind is None or value is None:
+        return ""
+    if kind is HandicapKind.INDEX:
+        return f"{'+' if value < 0 else ''}{abs(value):.1f}"
+    return written(value)

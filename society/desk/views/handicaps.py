@@ -1,0 +1,199 @@
+"""Handicaps of a fixture: what everyone plays off, who lacks one, taking, putting right."""
+
+from collections.abc import Callable
+from typing import Any
+
+from django import forms
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect
+from django.urls import reverse
+from django.views.decorators.http import require_POST, require_safe
+
+from society.desk.forms.handicaps import CorrectForm, GiveForm, ReferenceParForm, TeeForm
+from society.desk.queries.handicaps import HandicapsPage, Row, handicaps_page
+from society.desk.queries.nav import fixture_links
+from society.entries.access import entry_to_run, start_to_run
+from society.entries.actions.freezing import (
+    Taken,
+    choose_tee,
+    correct_frozen,
+    give_handicap,
+    set_reference_par,
+    take_handicaps,
+)
+from society.fixtures.access import fixture_to_run
+from society.web import clock
+from society.web.access import access
+from society.web.pages import done, show
+from society.web.refusals import Missing, NotYours, Refusal
+from society.web.templatetags.look import count_of
+from society.web.who import ORGANISERS
+
+
+@access(ORGANISERS, "GET")
+@require_safe
+def handicaps(request: HttpRequest, public_id: str) -> HttpResponse:
+    """Everyone with figure, source and date, and what it gives here; `?entry=` opens one."""
+    fixture = fixture_to_run(request.who, public_id)
+    page = handicaps_page(fixture)
+    asked = request.GET.get("entry")
+    row = _row(page, asked) if asked else None
+    return _show(request, fixture, page, row, _form_for(page, row))
+
+
+@access(ORGANISERS, "POST")
+@require_POST
+def handicaps_take(request: HttpRequest, public_id: str) -> HttpResponse:
+    fixture = fixture_to_run(request.who, public_id)
+    return done(
+        request,
+        take_handicaps,
+        to=reverse("desk:handicaps", args=[public_id]),
+        said=_taken,
+        fixture=fixture,
+    )
+
+
+@access(ORGANISERS, "POST")
+@require_POST
+def handicap_give(request: HttpRequest, public_id: str, entry_id: str) -> HttpResponse:
+    """Type the figure of somebody who lacks one."""
+    fixture = fixture_to_run(request.who, public_id)
+    entry = entry_to_run(request.who, fixture, entry_id)
+    page = handicaps_page(fixture)
+    form = GiveForm(request.POST, kind=page.kind)
+    return _change(request, fixture, page, entry_id, form, give_handicap, entry=entry)
+
+
+@access(ORGANISERS, "POST")
+@require_POST
+def handicap_tee(request: HttpRequest, public_id: str, entry_id: str) -> HttpResponse:
+    """Another tee for one player, before handicaps are taken."""
+    fixture = fixture_to_run(request.who, public_id)
+    entry = entry_to_run(request.who, fixture, entry_id)
+    page = handicaps_page(fixture)
+    form = TeeForm(request.POST, tees=page.tees)
+    return _change(request, fixture, page, entry_id, form, choose_tee, entry=entry)
+
+
+@access(ORGANISERS, "POST")
+@require_POST
+def handicap_correct(request: HttpRequest, public_id: str, entry_id: str) -> HttpResponse:
+    """Put a frozen figure or tee right, with a reason."""
+    fixture = fixture_to_run(request.who, public_id)
+    start = start_to_run(request.who, fixture, entry_id)
+    page = handicaps_page(fixture)
+    form = CorrectForm(request.POST, kind=page.kind_of(entry_id), tees=page.tees)
+    return _change(request, fixture, page, entry_id, form, correct_frozen, start=start)
+
+
+@access(ORGANISERS, "POST")
+@require_POST
+def reference_par(request: HttpRequest, public_id: str) -> HttpResponse:
+    fixture = fixture_to_run(request.who, public_id)
+    page = handicaps_page(fixture)
+    form = ReferenceParForm(request.POST)
+    return _change(
+        request,
+        fixture,
+        page,
+        "",
+        form,
+        set_reference_par,
+        said=lambda moved: f"The reference par is set; {count_of(moved, 'figure,figures')} moved.",
+        fixture=fixture,
+    )
+
+
+def _change(
+    request: HttpRequest,
+    fixture: Any,
+    page: HandicapsPage,
+    entry_id: str,
+    form: forms.Form,
+    action: Callable[..., object],
+    said: Callable[[Any], str] | None = None,
+    **values: object,
+) -> HttpResponse:
+    """Check, do one deed, go back to the list; a refusal stands on the form it came from."""
+    if form.is_valid():
+        try:
+            outcome = action(
+                by=request.who,  # type: ignore[attr-defined]
+                at=clock.now(),
+                **values,
+                **form.cleaned_data,
+            )
+        except (Missing, NotYours):
+            raise
+        except Refusal as refusal:
+            form.add_error(refusal.field if refusal.field in form.fields else None, refusal.words)
+        else:
+            messages.success(request, said(outcome) if said else "Kept.")
+            return redirect("desk:handicaps", fixture.public_id)
+    row = _row(page, entry_id) if entry_id else None
+    return _show(request, fixture, page, row, form, status=422)
+
+
+def _show(
+    request: HttpRequest,
+    fixture: Any,
+    page: HandicapsPage,
+    row: Row | None,
+    form: forms.Form | None,
+    status: int = 200,
+) -> HttpResponse:
+    is_reference = isinstance(form, ReferenceParForm)
+    context = {
+        "fixture": fixture,
+        "page": page,
+        "links": fixture_links(fixture, request.who, "desk:handicaps"),  # type: ignore[attr-defined]
+        "row": row,
+        "form": None if is_reference else form,
+        "action": _address(fixture.public_id, row, form),
+        "reference": form if is_reference else ReferenceParForm(),
+    }
+    return show(request, "desk/handicaps.html", context, status=status)
+
+
+def _address(public_id: str, row: Row | None, form: forms.Form | None) -> str:
+    names: dict[type, str] = {
+        GiveForm: "desk:handicap_give",
+        TeeForm: "desk:handicap_tee",
+        CorrectForm: "desk:handicap_correct",
+    }
+    if row is None or type(form) not in names:
+        return ""
+    return reverse(names[type(form)], args=[public_id, row.entry.public_id])
+
+
+def _row(page: HandicapsPage, entry_id: str) -> Row:
+    for row in (*page.missing, *page.rows):
+        if row.entry.public_id == entry_id:
+            return row
+    raise Missing("There is no such entry in this fixture.")
+
+
+def _form_for(page: HandicapsPage, row: Row | None) -> forms.Form | None:
+    """The one form that fits how the row stands: put right, type a figure, or choose a tee."""
+    if row is None or not page.open:
+        return None
+    if row.taken:
+        return CorrectForm(
+            kind=page.kind_of(row.entry.public_id),
+            tees=page.tees,
+            initial={"value": row.figure, "tee": row.tee_id},
+        )
+    if row.needs_figure:
+        return GiveForm(kind=page.kind, initial={"source": "committee"})
+    return TeeForm(tees=page.tees, initial={"tee": row.tee_id})
+
+
+def _taken(outcome: object) -> str:
+    if not isinstance(outcome, Taken):
+        return ""
+    said = f"{count_of(len(outcome.taken), 'handicap,handicaps')} taken."
+    if outcome.lacking:
+        said += f" {count_of(len(outcome.lacking), 'player,players')} still without one."
+    return said
