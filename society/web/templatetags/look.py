@@ -7,6 +7,7 @@ shown with a plus sign, a missing score is a dash with hidden words beside it.
 """
 
 import datetime as dt
+import re
 from collections.abc import Iterable, Mapping, Sequence
 from decimal import Decimal, InvalidOperation
 from typing import Any
@@ -14,7 +15,7 @@ from typing import Any
 from django import forms, template
 from django.forms.boundfield import BoundField
 from django.utils import timezone
-from django.utils.html import format_html
+from django.utils.html import conditional_escape, format_html
 from django.utils.safestring import SafeString, mark_safe
 
 register = template.Library()
@@ -246,6 +247,15 @@ def names(people: Iterable[object]) -> str:
     if len(listed) < 2:
         return "".join(listed)
     return f"{', '.join(listed[:-1])} and {listed[-1]}"
+
+
+_RANGE = re.compile(r"\d+–\d+|[\d:]+ v [\d:]+")
+
+
+@register.filter
+def unbroken(words: object) -> SafeString:
+    """A sentence whose ranges (10–18) and comparisons (13 v 12) stay on one line."""
+    return mark_safe(_RANGE.sub(r'<span class="num">\g<0></span>', conditional_escape(words)))
 
 
 @register.filter

@@ -212,3 +212,10 @@ def test_a_page_address_keeps_the_rest_of_the_query() -> None:
 def test_a_fingerprint_is_two_fours() -> None:
     assert look.fingerprint("7c419e0bffff") == "7c41 9e0b"
     assert look.fingerprint(None) == ""
+
+
+def test_a_range_is_not_parted_at_the_end_of_a_line() -> None:
+    assert look.unbroken("Won on holes 13–18, 13 v 12") == (
+        'Won on holes <span class="num">13–18</span>, <span class="num">13 v 12</span>'
+    )
+    assert look.unbroken("<b>1–9</b>") == '&lt;b&gt;<span class="num">1–9</span>&lt;/b&gt;'
