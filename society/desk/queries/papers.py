@@ -27,10 +27,10 @@ NBSP = "\u00a0"
 
 @dataclass(frozen=True, slots=True)
 class Nine:
-    """One table of a card. `columns`: class and the lines of the column, heading and sum apart."""
+    """One table of a card. `columns`: class, heading, nine lines in one text, and the sum."""
 
     name: str
-    columns: tuple[tuple[str, str, tuple[str, ...], str], ...]
+    columns: tuple[tuple[str, str, str, str], ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -157,7 +157,7 @@ def _sheet_row(
         plays_off=_plays_off(line),
         tee=line.tee.name if line.tee else "",
         marks=by_key[marked].entry.player.name if marked in by_key else "",
-        note=f"guest of {host.name}" if host else "",
+        note=f"guest of {host.first_name}" if host else "",
         digits=digits.get(line.entry.pk, ""),
     )
 
@@ -314,18 +314,22 @@ def _nines(line: HandicapLine, round_: Round, terms: Terms) -> tuple[Nine, ...]:
             Nine(
                 name,
                 (
-                    ("hole", "Hole", tuple(map(str, numbers[part])), name),
-                    ("yards", "Yards", tuple(map(_length, yards[part])), _total_length(known)),
-                    ("par", "Par", tuple(map(str, pars[part])), str(sum(pars[part]))),
-                    ("si", "SI", tuple(map(str, indexes[part])), NBSP),
-                    ("shots", "Shots", tuple(map(dots_of, shots[part])), NBSP),
-                    ("player", "Player", (), ""),
-                    ("value", _VALUES[terms.scoring], (), ""),
-                    ("marker", "Marker", (), ""),
+                    ("hole", "Hole", _lines(map(str, numbers[part])), name),
+                    ("yards", "Yards", _lines(map(_length, yards[part])), _total_length(known)),
+                    ("par", "Par", _lines(map(str, pars[part])), str(sum(pars[part]))),
+                    ("si", "SI", _lines(map(str, indexes[part])), NBSP),
+                    ("shots", "Shots", _lines(map(dots_of, shots[part])), NBSP),
+                    ("player", "Player", "", ""),
+                    ("value", _VALUES[terms.scoring], "", ""),
+                    ("marker", "Marker", "", ""),
                 ),
             )
         )
     return tuple(found)
+
+
+def _lines(texts: Iterable[str]) -> str:
+    return "\n".join(texts)
 
 
 def dots_of(shots: int) -> str:
