@@ -180,6 +180,8 @@ def _rows(
 ) -> tuple[Row, ...]:
     two_halves = len(standing.holes) == 18
     made = []
+    # The engine orders a shared place by key; people look for names.
+    rows = sorted(rows, key=lambda row: (row["place"], standing.name_of(row["player"])))
     for row, below in zip_longest(rows, rows[1:]):
         key, values = row["player"], row["values"]
         state = standing.state_of(key)
@@ -195,7 +197,7 @@ def _rows(
                 off=plays_off(row["playing_handicap"]),
                 out=str(sum(values[:9])) if two_halves else "",
                 home=str(sum(values[9:])) if two_halves else "",
-                total=_total(row["total"], format_),
+                total=total_words(row["total"], format_),
                 why=settled_words(row["settled"]) if upper else "",
                 pencil=_PENCIL.get(state, "") if state else "",
             )
@@ -208,7 +210,8 @@ def plays_off(playing: int) -> str:
     return f"+{-playing}" if playing < 0 else str(playing)
 
 
-def _total(total: int, format_: Format) -> str:
+def total_words(total: int, format_: Format) -> str:
+    """A total as people write it: +3 or −2 in par play."""
     if format_ is Format.PAR and total:
         return f"+{total}" if total > 0 else f"−{-total}"
     return str(total)
@@ -275,7 +278,7 @@ def card_of(standing: Standing, key: str) -> CardShown | None:
         name=standing.name_of(key),
         place=row["place"] if row else None,
         joint=bool(row and row["tied"]),
-        total=_total(row["total"], format_) if row else "",
+        total=total_words(row["total"], format_) if row else "",
         total_head=_total_head(format_, net),
         status=_status(gone) if gone else "",
         holes=_holes(event, key, standing.holes),

@@ -3,6 +3,7 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
+from itertools import groupby
 
 from django.db.models import QuerySet
 
@@ -149,4 +150,14 @@ def standing_of(table: MeritTable, results: SeasonResults | None = None) -> Meri
     changed: list[tuple[str, int | None, int | None]] = []
     if rules.best_follows and rules.best and results.cancelled:
         changed = moved(standings(results.events, rules), rows)
-    return MeritStanding(table, rules, results, tuple(rows), tuple(changed))
+    return MeritStanding(table, rules, results, _by_name(rows, results), tuple(changed))
+
+
+def _by_name(rows: Sequence[Row], results: SeasonResults) -> tuple[Row, ...]:
+    """The rows as they stand; those who share a place, or have none and are level, by name."""
+    groups = groupby(rows, key=lambda row: (row.place, row.total, bool(row.short)))
+    return tuple(
+        row
+        for _, group in groups
+        for row in sorted(group, key=lambda row: results.names[row.player])
+    )

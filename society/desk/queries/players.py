@@ -6,6 +6,7 @@ from typing import Any
 from django.db.models import Q, QuerySet
 from django.db.models.functions import Length, Lower
 
+from society.desk.queries.results import results_of_player
 from society.entries.models import Entry
 from society.entries.rules import Step
 from society.handicaps.queries import record_of, with_newest
@@ -58,13 +59,19 @@ def handicap_lines(player: Player) -> list[dict[str, Any]]:
 
 def fixtures_of(player: Player) -> list[dict[str, Any]]:
     """The fixtures a player entered, newest first, with how the entry stands."""
-    entries = (
+    entries = list(
         Entry.objects.filter(player=player)
         .with_step()
         .select_related("fixture")
         .order_by("-fixture__starts_on", "-pk")
     )
+    results = results_of_player(player.public_id, [entry.fixture for entry in entries])
     return [
-        {"fixture": entry.fixture, "entry": entry, "words": HOW_IT_STANDS[entry.step]}
+        {
+            "fixture": entry.fixture,
+            "entry": entry,
+            "words": HOW_IT_STANDS[entry.step],
+            "result": results.get(entry.fixture_id, ""),
+        }
         for entry in entries
     ]

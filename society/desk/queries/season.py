@@ -4,8 +4,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
+from django.urls import reverse
+
 from society.courses.models import Course
 from society.desk.queries.mine import Mine, day_of, own_in, own_in_full, own_players, until
+from society.desk.queries.results import Placed, final_places
 from society.entries.queries import Places, places_by_fixture
 from society.fixtures.models import Competition, Fixture, Round, Season
 from society.fixtures.queries import engine_terms, seasons
@@ -18,8 +21,12 @@ from society.fixtures.rules import (
     window,
 )
 from society.members.models import Player
-from society.web.templatetags.look import day_short
+from society.merit.queries import standing_of, the_table
+from society.merit.rules.words import shown
+from society.web.templatetags.look import day_short, month_short, names, ordinal
 from society.web.who import Who
+
+HONOURS = 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,17 +133,83 @@ class FirstStep:
 
 def latest_result(season: Season, who: Who) -> LatestResult | None:
     """The latest final result, for the board; None until there is one."""
-    return None
+    final = season.fixtures.filter(state=FixtureState.FINAL.value)
+    fixture = final.order_by("-starts_on", "-pk").first()
+    rows = final_places([fixture]).get(fixture.pk, []) if fixture else []
+    if fixture is None or not rows:
+        return None
+    placed = [row for row in rows if row.place is not None]
+    told = placed[:HONOURS] + [row for row in placed[HONOURS:] if row.player in who.players]
+    return LatestResult(fixture, [_honour(row, below, who) for row, below in _with_next(told)])
+
+
+def _with_next(rows: Sequence[Placed]) -> list[tuple[Placed, Placed | None]]:
+    return list(zip(rows, [*rows[1:], None], strict=True)) if rows else []
+
+
+def _honour(row: Placed, below: Placed | None, who: Who) -> Honour:
+    """A tie is told under the upper row of the two, and where a place is shared."""
+    told = row.tied or (below is not None and below.total == row.total)
+    name = "You" if row.player in who.players and len(who.players) == 1 else row.name
+    return Honour(row.place or 0, name, row.total, row.settled if told else "")
 
 
 def own_standing(season: Season, who: Who) -> OwnStanding | None:
-    """Where the reader stands in the order of merit; None without a table or a score."""
-    return None
+    """Where the reader stands in the order of merit; None without a table or a score.
+
+    Of several own players the best placed one is told.
+    """
+    table = the_table(season) if who.players else None
+    if table is None:
+        return None
+    standing = standing_of(table)
+    own = [row for row in standing.rows if row.player in who.players and row.place]
+    if not own:
+        return None
+    row = own[0]
+    lead = next(other for other in standing.rows if other.place)
+    words = f"{standing.name_of(row.player)}: " if len(who.players) > 1 else ""
+    words += f"{shown(row.total)} points"
+    if row.behind:
+        words += f", {shown(row.behind)} behind {standing.name_of(lead.player)}"
+    played = [fixture for fixture in standing.results.fixtures if fixture.event is not None]
+    return OwnStanding(
+        url=reverse("merit:line", args=[table.public_id, row.player]),
+        place=row.place or 0,
+        of=sum(other.place is not None for other in standing.rows),
+        words=f"{words}.",
+        scores=[
+            OwnScore(month_short(fixture.day), shown(cell.points), not cell.counts)
+            for fixture, cell in zip(played, row.cells, strict=True)
+            if cell is not None
+        ],
+    )
 
 
 def final_lines(fixtures: Sequence[Fixture], who: Who) -> dict[int, FinalLine]:
     """What each final fixture says in the list, by fixture id."""
-    return {}
+    return {pk: _final_line(rows, who) for pk, rows in final_places(fixtures).items() if rows}
+
+
+def _final_line(rows: Sequence[Placed], who: Who) -> FinalLine:
+    winners = [row for row in rows if row.place == 1]
+    if not winners:
+        return FinalLine("–", "nobody has a place")
+    won = f"{names([row.name for row in winners[:2]])} won"
+    if len(winners) > 2:
+        won = f"{winners[0].name} and {len(winners) - 1} more won"
+    own = [row for row in rows if row.player in who.players]
+    if not own:
+        return FinalLine(winners[0].total, won)
+    best = own[0]
+    whose = "You" if len(who.players) == 1 else best.name.split(" ")[0]
+    place = f"{'joint ' if best.tied else ''}{ordinal(best.place)}" if best.place else best.status
+    return FinalLine(
+        winners[0].total,
+        won,
+        best.total or "–",
+        f"{whose}, {place}" if best.place else f"{whose}: {place.lower()}",
+    )
 
 
 def fixtures_of(season: Season) -> list[Fixture]:
@@ -218,7 +291,8 @@ def _line(
         tag = f"Enter by {_short(closes)}" if closes else "Enter"
         return Line(fixture, course, "is-act", taken, own, tag, "act")
     if state is FixtureState.PLANNED:
-        return Line(fixture, course, "is-pencil", None, own, STATE_WORDS[state], "pencil")
+        inside = own if len(missing) < len(mine) else None
+        return Line(fixture, course, "is-pencil", None, inside, STATE_WORDS[state], "pencil")
     return Line(fixture, course, "", taken, own, STATE_WORDS[state], "ink")
 
 
