@@ -29,6 +29,7 @@ class PlayersTable(tables.Table):
     class Meta:
         orderable = True
         order_by = "name"
+        default = "–"
 
     caption = "Players"
 

@@ -143,7 +143,8 @@ def handicap(value: object) -> str:
     """A handicap as people write it: 12.3, 14, and +1.2 for the plus player kept as -1.2.
 
     Works for an index, a course handicap and a playing handicap alike, keeps the digits it
-    is given, and writes no sign on zero. Nothing known is a dash.
+    is given but for empty ones past the first, and writes no sign on zero. Nothing known is
+    a dash.
     """
     if value is None or value == "":
         return _spoken(DASH, "no handicap")
@@ -151,6 +152,9 @@ def handicap(value: object) -> str:
         figure = Decimal(str(value))
     except InvalidOperation:
         return str(value)
+    if figure.as_tuple().exponent < -1:  # a database may answer 13.3 as 13.3000
+        figure = figure.normalize()
+        figure = figure if figure.as_tuple().exponent < -1 else figure.quantize(Decimal("0.1"))
     return f"{'+' if figure < 0 else ''}{abs(figure):f}"
 
 

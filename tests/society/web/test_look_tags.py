@@ -57,6 +57,10 @@ def test_the_clock_has_two_digits_for_the_hour() -> None:
         (-2, "+2"),
         (0, "0"),
         (28, "28"),
+        (Decimal("13.3000"), "13.3"),
+        (Decimal("54.0000"), "54.0"),
+        (Decimal("-1.2000"), "+1.2"),
+        (Decimal("56.92"), "56.92"),
     ],
 )
 def test_a_plus_handicap_is_shown_with_a_plus_and_no_other(kept: object, shown: str) -> None:
