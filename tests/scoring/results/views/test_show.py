@@ -43,7 +43,11 @@ def test_a_tie_is_told_under_the_upper_row_with_both_figures(secretary: Client) 
     html = page(secretary, played([better_out, better_home]))
     # 18.0 on slope 120: 16 strokes of 95 %; both halves differ by nine points
     first = html.index("Player B001")
-    assert first < html.index("Won on holes 10–18") < html.index("Player A000")
+    assert (
+        first
+        < html.index('Won on holes <span class="num">10–18</span>')
+        < html.index("Player A000")
+    )
     assert html.count('<p class="why">') == 1
 
 
