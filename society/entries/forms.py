@@ -15,13 +15,17 @@ class AddForm(forms.Form):
     """Someone on the list of players; a guest with a host."""
 
     player = forms.ModelChoiceField(
-        queryset=Player.objects.none(), to_field_name="public_id", label="Player"
+        queryset=Player.objects.none(),
+        to_field_name="public_id",
+        label="Player",
+        empty_label="Choose a player",
     )
     host = forms.ModelChoiceField(
         queryset=Player.objects.none(),
         to_field_name="public_id",
         label="Guest of",
         required=False,
+        empty_label="Nobody",
         help_text="For a guest only.",
     )
 
@@ -48,7 +52,10 @@ class GuestForm(forms.Form):
         help_text="As the guest states it: 12.3, or +1.2 for a plus handicap. Can follow later.",
     )
     host = forms.ModelChoiceField(
-        queryset=Player.objects.none(), to_field_name="public_id", label="Guest of"
+        queryset=Player.objects.none(),
+        to_field_name="public_id",
+        label="Guest of",
+        empty_label="Choose a member",
     )
     home_club = forms.CharField(max_length=100, required=False)
 

@@ -171,10 +171,14 @@ def dates_of(
     return _kinds(found, at)
 
 
+_PAST = {"Entries open": "Entries opened", "Entries close": "Entries closed"}
+
+
 def _kinds(found: Sequence[tuple[str, date, datetime | None, str]], at: datetime) -> list[Dated]:
     dated, next_taken = [], False
     for title, day, moment, note in found:
         past = moment <= at if moment else day < day_of(at)
+        title = _PAST.get(title, title) if past else title
         kind = "past" if past else "later" if next_taken else "next"
         next_taken = next_taken or kind == "next"
         dated.append(Dated(title, day, moment, kind, note))

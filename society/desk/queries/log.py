@@ -9,6 +9,7 @@ from scoring.cards.models import Card
 from society.audit.models import AuditLine
 from society.audit.queries import lines_about
 from society.entries.models import Entry, Start
+from society.entries.rules import Step
 from society.fixtures.models import Fixture
 from society.members.models import Account, Player
 from society.web.who import Who
@@ -31,6 +32,17 @@ SAID: dict[str, str] = {
     "absent": "noted that {players} did not turn up",
     "list of who played": "ticked who played: {players}",
     "free places given out": "gave free places out: {players}",
+    "handicaps taken": "took handicaps: {players}",
+    "handicap given": "wrote down a handicap for {players}",
+    "tee chosen": "chose another tee for {players}",
+    "handicap corrected": "put right what {players} plays off",
+    "reference par set": "set another reference par",
+    "draw made": "made a draw",
+    "draw swapped": "swapped {players} in the draw",
+    "draw moved": "moved {players} in the draw",
+    "draw change undone": "undid a change of the draw",
+    "draw published": "published the draw",
+    "draw withdrawn": "withdrew the draw",
 }
 SAID_OF_ONESELF: dict[str, str] = {"entered": "entered", "withdrawn": "withdrew"}
 
@@ -95,18 +107,28 @@ def _sentence(
     names: Mapping[str, Player],
     who: Who,
 ) -> str:
-    concerned = _concerned(line, names)
+    concerned, moved = _concerned(line, names)
     actor = _actor(by, accounts, who)
+    then = f"; {_listed(moved)} got the place" if moved else ""
     oneself = len(concerned) == 1 and by["player"] == concerned[0].public_id
     if oneself and line.deed in SAID_OF_ONESELF:
-        return f"{actor} {SAID_OF_ONESELF[line.deed]}."
+        return f"{actor} {SAID_OF_ONESELF[line.deed]}{then}."
     phrase = SAID.get(line.deed, line.deed)
-    return f"{actor} {phrase.format(players=_listed(concerned))}."
+    return f"{actor} {phrase.format(players=_listed(concerned))}{then}."
 
 
-def _concerned(line: AuditLine, names: Mapping[str, Player]) -> list[Player]:
-    abouts = [line.about, *(change.get("about", "") for change in json.loads(line.changes))]
-    return list(dict.fromkeys(names[about] for about in abouts if about in names))
+def _concerned(line: AuditLine, names: Mapping[str, Player]) -> tuple[list[Player], list[Player]]:
+    """The players a line is about, and apart from them those who came up from the queue by it."""
+    changes = json.loads(line.changes)
+    abouts = [line.about, *(change.get("about", "") for change in changes)]
+    every = list(dict.fromkeys(names[about] for about in abouts if about in names))
+    up = [
+        names[change["about"]]
+        for change in changes
+        if change.get("new") == Step.TAKEN.value and change["about"] in names
+    ]
+    others = [player for player in every if player not in up]
+    return (others, up) if others else (every, [])
 
 
 def _actor(by: Mapping[str, str | None], accounts: Mapping[str, str], who: Who) -> str:

@@ -43,7 +43,8 @@ class TestFixture:
         assert "tee for men: par 72" in page
         assert "5400</span> yards" in page
         assert "95% of the Course Handicap" in page
-        assert "count-back on holes 10–18" in page
+        assert "Ties are settled by count-back on holes" in page
+        assert "10–18" in page
         assert "Soup." in page
         assert page.index("Entries close") < page.index("First tee time</b>")
 
@@ -298,7 +299,7 @@ def test_the_next_date_is_marked(member, at):
     )
     page = member.get(address(fixture)).context["page"]
     assert [(one.title, one.kind) for one in page.dates] == [
-        ("Entries open", "past"),
+        ("Entries opened", "past"),
         ("Entries close", "next"),
         ("First tee time", "later"),
     ]
