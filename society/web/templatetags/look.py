@@ -152,10 +152,10 @@ def handicap(value: object) -> str:
         figure = Decimal(str(value))
     except InvalidOperation:
         return str(value)
-    if figure.as_tuple().exponent < -1:  # a database may answer 13.3 as 13.3000
-        figure = figure.normalize()
-        figure = figure if figure.as_tuple().exponent < -1 else figure.quantize(Decimal("0.1"))
-    return f"{'+' if figure < 0 else ''}{abs(figure):f}"
+    whole, _, rest = f"{abs(figure):f}".partition(".")
+    if len(rest) > 1:  # a database may answer 13.3 as 13.3000
+        rest = rest.rstrip("0") or "0"
+    return f"{'+' if figure < 0 else ''}{whole}{'.' if rest else ''}{rest}"
 
 
 @register.filter
@@ -259,7 +259,7 @@ _RANGE = re.compile(r"\d+–\d+|[\d:]+ v [\d:]+")
 @register.filter
 def unbroken(words: object) -> SafeString:
     """A sentence whose ranges (10–18) and comparisons (13 v 12) stay on one line."""
-    kept = _RANGE.sub(r'<span class="num">\g<0></span>', conditional_escape(words))
+    kept = _RANGE.sub(r'<span class="num">\g<0></span>', conditional_escape(str(words)))
     return mark_safe(kept)  # noqa: S308 - escaped on the line above
 
 
@@ -309,7 +309,9 @@ BOXES = (forms.CheckboxInput, forms.RadioSelect, forms.CheckboxSelectMultiple)
 def control(field: BoundField) -> SafeString:
     """The control of a bound field with our class on it, and what describes it linked."""
     own = field.field.widget.attrs.get("class", "")
-    attrs = {} if isinstance(field.field.widget, BOXES) else {"class": f"input {own}".strip()}
+    attrs: dict[str, str | bool] = {}
+    if not isinstance(field.field.widget, BOXES):
+        attrs["class"] = f"input {own}".strip()
     return field.as_widget(attrs=attrs)
 
 
