@@ -24,8 +24,8 @@ from scoring.rules.terms import read_terms
 from scoring.rules.values import (
     INDIVIDUAL,
     ONE_BALL,
-    OWN_BALL,
     Event,
+    Format,
     Handicap,
     HandicapKind,
     Player,
@@ -82,12 +82,17 @@ def read_event(value: object) -> Event:
 
 
 def _keys(value: dict[str, Any]) -> tuple[tuple[str, ...], tuple[str, ...]]:
-    """The keys of the document, required and optional: sides belong to side formats."""
+    """The keys of the document, required and optional.
+
+    Sides belong to side formats; where the format itself is wrong, that is what is at fault.
+    """
     terms = value.get("terms")
     format_ = terms.get("format") if isinstance(terms, dict) else None
-    if isinstance(format_, str) and format_ in (*OWN_BALL, *ONE_BALL):
-        return (*REQUIRED, "sides"), ("rulings",)
-    return REQUIRED, ("rulings",)
+    if not isinstance(format_, str) or format_ not in set(Format):
+        return REQUIRED, ("sides", "rulings")
+    if format_ in INDIVIDUAL:
+        return REQUIRED, ("rulings",)
+    return (*REQUIRED, "sides"), ("rulings",)
 
 
 def _holes(found: dict[str, Any]) -> int:

@@ -62,7 +62,7 @@ def test_a_bad_document_gives_one_line_and_status_two(output):
     assert done.stderr == b"version: is missing\n"
 
 
-@pytest.mark.parametrize("name", ["no-such-file.json", ".", "a\nb", "x" * 5000, "nul\0"[:3]])
+@pytest.mark.parametrize("name", ["no-such-file.json", ".", "a\nb", "x" * 5000, ""])
 def test_a_file_that_cannot_be_read_is_refused_at_file(name):
     done = score(name)
     assert (done.returncode, done.stdout) == (2, b"")

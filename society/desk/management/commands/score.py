@@ -31,7 +31,7 @@ class Command(BaseCommand):
         try:
             data = _read(options["file"])
         except (OSError, ValueError) as error:
-            reason = getattr(error, "strerror", None) or "no such file"
+            reason = getattr(error, "strerror", None) or str(error)
             out, wrong, status = "", f"file: cannot be read ({reason})\n", 2
         else:
             out, wrong, status = cli.main(data, options["format"])
@@ -44,4 +44,8 @@ class Command(BaseCommand):
 
 
 def _read(name: str) -> bytes:
-    return sys.stdin.buffer.read() if name == "-" else Path(name).read_bytes()
+    if name != "-":
+        return Path(name).read_bytes()
+    if sys.stdin is None:
+        raise OSError("standard input is closed")
+    return sys.stdin.buffer.read()
