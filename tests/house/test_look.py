@@ -1,9 +1,16 @@
 """The look keeps its promises: readable colours, nothing inline, no outside host."""
 
+import importlib
+import pkgutil
 import re
+from datetime import date, time
 from pathlib import Path
 
 import pytest
+from django import forms
+
+import scoring
+import society
 
 ROOT = Path(__file__).resolve().parents[2]
 CSS = (ROOT / "society/web/static/web/look.css").read_text()
@@ -85,3 +92,39 @@ def test_the_stylesheets_fetch_nothing() -> None:
 )
 def test_a_shared_part_says_what_it_takes(path: Path) -> None:
     assert path.read_text().lstrip().startswith("{% comment %}")
+
+
+def form_modules() -> list[str]:
+    return [
+        found.name
+        for package in (society, scoring)
+        for found in pkgutil.walk_packages(package.__path__, package.__name__ + ".")
+        if ".forms" in found.name
+    ]
+
+
+def own_forms() -> list[type[forms.BaseForm]]:
+    for name in form_modules():
+        importlib.import_module(name)
+    found, waiting = [], list(forms.BaseForm.__subclasses__())
+    while waiting:
+        form = waiting.pop()
+        waiting += form.__subclasses__()
+        if form.__module__.startswith(("society.", "scoring.")):
+            found.append(form)
+    return found
+
+
+def test_a_date_box_shows_the_day_it_keeps() -> None:
+    """A browser leaves a date box empty unless the value is written as in ISO 8601."""
+    seen = 0
+    for form in own_forms():
+        for name, field in form.base_fields.items():
+            kind = field.widget.attrs.get("type")
+            if kind == "date":
+                assert field.widget.format_value(date(2026, 4, 3)) == "2026-04-03", (form, name)
+                seen += 1
+            elif kind == "time":
+                assert field.widget.format_value(time(9, 5)) == "09:05", (form, name)
+                seen += 1
+    assert seen >= 4
