@@ -29,6 +29,22 @@ def card_to_handle(who: Who, public_id: str) -> Start:
     return start
 
 
+def card_to_sign(who: Who, public_id: str) -> Start:
+    """The same for those whose word it wants: player, marker, and those who take in cards."""
+    start = card_to_read(who, public_id)
+    if not near(who, start) and not who.may(SCORERS):
+        raise NotYours("Only the player, the marker and those who take in cards do that.")
+    return start
+
+
+def card_of_player(who: Who, public_id: str) -> Start:
+    """The same for its player, and those who take in cards. Raises Missing, NotYours."""
+    start = card_to_read(who, public_id)
+    if not plays(who, start) and not who.may(SCORERS):
+        raise NotYours("Only the player or an officer names the marker of this card.")
+    return start
+
+
 def round_to_score(who: Who, fixture_id: str) -> Round:
     """The round of a fixture for those who take in cards. Raises Missing, NotYours."""
     fixture = fixture_to_score(who, fixture_id)

@@ -4,11 +4,13 @@ from dataclasses import dataclass, field
 
 from django.test import Client
 
-from society.entries.models import Entry
+from society.entries.models import Entry, EntryStep
 from society.members.models import Account, Office, Player
-from tests.factories.entries import entered
+from tests.factories.cards import FIVES, FOURS, start_of
+from tests.factories.entries import BY, THEN, entered
 from tests.factories.fixtures import saturday
 from tests.factories.members import AccountFactory, OfficeFactory, SocietyFactory
+from tests.factories.results import paper
 
 OFFICES = ("secretary", "captain", "treasurer", "handicap_secretary", "scorer")
 
@@ -50,7 +52,34 @@ def build() -> World:
         OfficeFactory(account=account, role=role)
         world.clients[role] = _client(account)
     _things(world, fixture, entries)
+    _cards(world, entries)
     return world
+
+
+def _cards(world: World, entries: dict[str, Entry]) -> None:
+    """A second fixture of the same four, with handicaps taken and a card both wrote and differ on.
+
+    The marker marks the player and is marked back; the others are their own pair.
+    """
+    fixture = saturday()
+    starts = {}
+    for kind, entry in entries.items():
+        again = Entry.objects.create(
+            fixture=fixture,
+            player=entry.player,
+            as_member=True,
+            category=entry.category,
+            place_at=THEN,
+        )
+        EntryStep.objects.create(entry=again, kind="entered", at=THEN, by=BY)
+        starts[kind] = start_of(fixture.rounds.get(), again)
+    for kind, other in (("player", "marker"), ("entered", "playing")):
+        starts[kind].marker, starts[other].marker = starts[other].entry, starts[kind].entry
+        starts[kind].save()
+        starts[other].save()
+    paper(starts["player"], FOURS, record="player")
+    paper(starts["player"], FIVES, record="marker")
+    world.things |= {"card": starts["player"].public_id, "cards_fixture": fixture.public_id}
 
 
 def _things(world: World, fixture: object, entries: dict[str, Entry]) -> None:
@@ -64,5 +93,6 @@ def _things(world: World, fixture: object, entries: dict[str, Entry]) -> None:
         "player": entries["player"].player.public_id,
         "entry": entries["player"].public_id,
         "office": Office.objects.get(role="scorer").public_id,
+        "one": "1",
         "nobody": "nosuchthing22",
     }

@@ -7,7 +7,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.urls import reverse
 
-from scoring.cards.access import card_to_read
+from scoring.cards.access import card_to_read, card_to_sign
 from scoring.cards.actions.asking import answer as answer_question
 from scoring.cards.actions.signing import certify as certify_card
 from scoring.cards.actions.submit import submit_card
@@ -76,11 +76,9 @@ def compare(request: HttpRequest, public_id: str) -> HttpResponse:
 @access(SIGNED_IN, "POST")
 def settle(request: HttpRequest, public_id: str) -> HttpResponse:
     """Take the chosen figures into one's own record; an officer into the committee's."""
-    start = card_to_read(request.who, public_id)
+    start = card_to_sign(request.who, public_id)
     page = CardPage(request, start)
     record = page.record or Record.COMMITTEE
-    if record is Record.COMMITTEE and not request.who.may(SCORERS):
-        raise NotYours("Only the player, the marker and those who take in cards settle a hole.")
     if not page.reading.differences:
         words = "Nothing differs on this card any more."
         return card_page(request, start, refusal=words, status=409)
@@ -114,8 +112,10 @@ def settle(request: HttpRequest, public_id: str) -> HttpResponse:
 @access(SIGNED_IN, "POST")
 def certify(request: HttpRequest, public_id: str) -> HttpResponse:
     """One's own signature, or the other's with four digits on this phone."""
-    start = card_to_read(request.who, public_id)
+    start = card_to_sign(request.who, public_id)
     capacity = _capacity(request)
+    if capacity is None:
+        return card_page(request, start, refusal="Say who certifies the card.", status=422)
     if capacity is Capacity.MARKER and start.marker is None:
         return card_page(request, start, refusal="Name the marker first.", status=409)
     handed = bool(request.POST.get("handed"))
@@ -142,17 +142,15 @@ def certify(request: HttpRequest, public_id: str) -> HttpResponse:
     return redirect("cards:show", public_id)
 
 
-def _capacity(request: HttpRequest) -> Capacity:
-    try:
-        return Capacity(request.POST.get("capacity", ""))
-    except ValueError:
-        raise Missing("Nobody certifies a card in that capacity.") from None
+def _capacity(request: HttpRequest) -> Capacity | None:
+    sent = request.POST.get("capacity", "")
+    return Capacity(sent) if sent in list(Capacity) else None
 
 
 @access(SIGNED_IN, "POST")
 def answer(request: HttpRequest, public_id: str) -> HttpResponse:
     """The player, the marker or an officer answers the open question."""
-    start = card_to_read(request.who, public_id)
+    start = card_to_sign(request.who, public_id)
     return done(
         request,
         answer_question,

@@ -8,7 +8,7 @@ from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import redirect
 from django.urls import reverse
 
-from scoring.cards.access import card_to_read, entry_of_field
+from scoring.cards.access import card_of_player, card_to_read, entry_of_field
 from scoring.cards.actions.marking import name_marker
 from scoring.cards.actions.submit import Submitted, submit_card
 from scoring.cards.forms import CardForm, maybe_uuid, read_sent, read_uuid
@@ -166,7 +166,7 @@ def _first_words(read: Read) -> str:
 @access(SIGNED_IN, "POST")
 def marker(request: HttpRequest, public_id: str) -> HttpResponse:
     """The player names the marker where no draw does."""
-    start = card_to_read(request.who, public_id)
+    start = card_of_player(request.who, public_id)
     try:
         chosen = entry_of_field(start, request.POST.get("marker", ""))
     except Missing:
