@@ -24,13 +24,17 @@ from scoring.rules.terms import read_terms
 from scoring.rules.values import (
     INDIVIDUAL,
     ONE_BALL,
+    Card,
     Event,
     Format,
+    Gross,
     Handicap,
+    HandicapIndex,
     HandicapKind,
     Player,
     RulingKind,
     Side,
+    StrokeIndex,
     Tee,
     Terms,
 )
@@ -157,11 +161,11 @@ def _of_length(value: object, place: str, holes: int) -> list[Any]:
     return found
 
 
-def _stroke_index(value: object, place: str, holes: int) -> tuple[int, ...]:
+def _stroke_index(value: object, place: str, holes: int) -> tuple[StrokeIndex, ...]:
     index = _array(value, place, holes, 1, 18)
     if len(set(index)) != holes:
         raise Refused(place, "has an index twice")
-    return index
+    return tuple(StrokeIndex(number) for number in index)
 
 
 def _players(value: object, tees: dict[str, Tee], terms: Terms, holes: int) -> dict[str, Player]:
@@ -211,7 +215,7 @@ def _handicap(found: dict[str, Any], place: str, tee: Tee, terms: Terms) -> Hand
 
 def _handicap_value(value: object, place: str, kind: HandicapKind) -> Fraction:
     if kind is HandicapKind.INDEX:
-        return number(value, place, -10, 54, 1)
+        return HandicapIndex(number(value, place, -10, 54, 1))
     if kind is HandicapKind.COURSE:
         return number(value, place, -20, 100, 6)
     return Fraction(whole(value, place, -20, 100))
@@ -239,9 +243,7 @@ def _check_reference_par(event: Event) -> None:
             raise Refused("terms.reference_par", words)
 
 
-def _cards(
-    value: object, names: Mapping[str, object], holes: int
-) -> dict[str, tuple[int | None, ...]]:
+def _cards(value: object, names: Mapping[str, object], holes: int) -> dict[str, Card]:
     cards = {}
     for key, entry in entries(value, "cards").items():
         place = inside("cards", key)
@@ -251,9 +253,9 @@ def _cards(
     return cards
 
 
-def _score(value: object, place: str, at: int) -> int | None:
+def _score(value: object, place: str, at: int) -> Gross | None:
     if type(value) is int and 1 <= value <= 99:
-        return value
+        return Gross(value)
     if value is None or value == "-":
         return None
     raise Refused(inside(place, at), f'wants 1 to 99, null or "-", not {quoted(value)}')

@@ -20,6 +20,7 @@ from fractions import Fraction
 
 from scoring.rules import parameters
 from scoring.rules.parameters import EDITION, in_force
+from scoring.rules.values import CourseHandicap, PlayingHandicap
 
 Exact = int | Decimal | Fraction
 
@@ -48,26 +49,27 @@ def tenth(value: Fraction) -> Decimal:
 
 def course_handicap(
     *, index: Exact, slope: int, rating: Exact, par: int, holes: int = 18
-) -> Fraction:
+) -> CourseHandicap:
     """The unrounded Course Handicap: index x Slope / 113 + (Course Rating - par).
 
     For nine holes half the index is rounded to a tenth first; slope, rating and par are those
     of the nine holes. Source: Rules of Handicapping, Rules 6.1a and 6.1b.
     """
     exact = Fraction(index) if holes == 18 else Fraction(tenth(Fraction(index) / 2))
-    return exact * slope / _SLOPE + Fraction(rating) - par
+    return CourseHandicap(exact * slope / _SLOPE + Fraction(rating) - par)
 
 
 def playing_handicap(
     course: Exact, *, allowance: Exact, maximum: int | None = None, extra: int = 0
-) -> int:
+) -> PlayingHandicap:
     """The Playing Handicap: allowance (percent) of the unrounded Course Handicap, rounded once.
 
     Then the maximum of the terms (Rule 7.2a), then the extra strokes of Rule 6.2b, which come
     on top of it. Source: Rules of Handicapping, Rule 6.2 and Appendix C.
     """
     rounded = round_half_up(Fraction(course) * Fraction(allowance) / 100)
-    return (rounded if maximum is None else min(rounded, maximum)) + extra
+    limited = rounded if maximum is None else min(rounded, maximum)
+    return PlayingHandicap(limited + extra)
 
 
 def side_playing_handicap(
@@ -76,7 +78,7 @@ def side_playing_handicap(
     shares: Sequence[Exact],
     maximum: int | None = None,
     extra: int = 0,
-) -> int:
+) -> PlayingHandicap:
     """The Playing Handicap of a side that plays one ball: shares in percent, lowest first.
 
     The unrounded shares are added and rounded once. Source: Rules of Handicapping, Appendix C.

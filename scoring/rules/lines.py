@@ -9,22 +9,26 @@ document, sections 1.1, 1.2 and 1.4.
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from fractions import Fraction
 
 from scoring.rules import handicap
 from scoring.rules.games import GAMES
 from scoring.rules.values import (
     ONE_BALL,
+    Card,
+    CourseHandicap,
     Event,
+    Gross,
     HandicapKind,
+    HoleNumber,
     Player,
+    PlayingHandicap,
     Ruling,
     RulingKind,
     Tee,
     Terms,
 )
 
-Card = tuple[int | None, ...]
+Values = tuple[int | None, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,8 +50,8 @@ class Line:
     """
 
     who: Competitor
-    course: Fraction | None
-    playing: int | None
+    course: CourseHandicap | None
+    playing: PlayingHandicap | None
     strokes: tuple[int, ...] | None
     values: tuple[int, ...]
     total: int
@@ -90,14 +94,16 @@ def extra_strokes(event: Event) -> dict[str, int]:
     return {tee.key: tee.total_par - reference for tee in used}
 
 
-def handicaps(terms: Terms, player: Player, holes: int, extra: int) -> tuple[Fraction | None, int]:
+def handicaps(
+    terms: Terms, player: Player, holes: int, extra: int
+) -> tuple[CourseHandicap | None, PlayingHandicap]:
     """Course Handicap (None where none is worked out) and Playing Handicap of a player.
 
     Rules of Handicapping, Rules 6.1 and 6.2; for gross no handicap is worked out.
     """
     brought = player.handicap
     if brought is None or not terms.net:
-        return None, 0
+        return None, PlayingHandicap(0)
     maximum = terms.maximum_playing_handicap
     if brought.kind is HandicapKind.PLAYING:
         return None, handicap.playing_handicap(
@@ -109,7 +115,7 @@ def handicaps(terms: Terms, player: Player, holes: int, extra: int) -> tuple[Fra
     )
 
 
-def course_of(player: Player, par: int, holes: int) -> Fraction:
+def course_of(player: Player, par: int, holes: int) -> CourseHandicap:
     """The unrounded Course Handicap of a player, by the ratings of the player's own tee.
 
     `par` is that of the tee played, a side's where one ball is played.
@@ -118,7 +124,7 @@ def course_of(player: Player, par: int, holes: int) -> Fraction:
     if brought is None:
         raise ValueError(f"{player.key} brings no handicap")
     if brought.kind is not HandicapKind.INDEX:
-        return brought.value
+        return CourseHandicap(brought.value)
     if tee.course_rating is None or tee.slope_rating is None:
         raise ValueError(f"the tee {tee.key} has no ratings")
     return handicap.course_handicap(
@@ -130,9 +136,9 @@ def course_of(player: Player, par: int, holes: int) -> Fraction:
     )
 
 
-def penalties(rulings: Sequence[Ruling]) -> dict[int, int]:
+def penalties(rulings: Sequence[Ruling]) -> dict[HoleNumber, int]:
     """Penalty strokes by hole; several on one hole add up."""
-    strokes: dict[int, int] = {}
+    strokes: dict[HoleNumber, int] = {}
     for ruling in rulings:
         if ruling.kind is RulingKind.PENALTY:
             strokes[ruling.hole] = strokes.get(ruling.hole, 0) + ruling.strokes
@@ -144,17 +150,17 @@ def points_off(rulings: Sequence[Ruling]) -> int:
     return sum(ruling.points for ruling in rulings)
 
 
-def with_penalties(card: Card, strokes: Mapping[int, int]) -> Card:
+def with_penalties(card: Card, strokes: Mapping[HoleNumber, int]) -> Card:
     """The card with penalty strokes added; a hole without a score stays without."""
     if not strokes:
         return card
     return tuple(
-        None if gross is None else gross + strokes.get(hole, 0)
+        None if gross is None else Gross(gross + strokes.get(HoleNumber(hole), 0))
         for hole, gross in enumerate(card, start=1)
     )
 
 
-def hole_values(terms: Terms, tee: Tee, strokes: Sequence[int], card: Card) -> Card:
+def hole_values(terms: Terms, tee: Tee, strokes: Sequence[int], card: Card) -> Values:
     """The value of every hole; None where a hole has none, so that the card has no total."""
     value = GAMES[terms.scoring].value
     return tuple(
@@ -165,7 +171,7 @@ def hole_values(terms: Terms, tee: Tee, strokes: Sequence[int], card: Card) -> C
     )
 
 
-def complete(values: Card) -> tuple[int, ...] | None:
+def complete(values: Values) -> tuple[int, ...] | None:
     """The values if every hole has one."""
     found = tuple([value for value in values if value is not None])
     return found if len(found) == len(values) else None

@@ -9,16 +9,15 @@ strokes received there, and the side takes the best one, the best so many, or al
 """
 
 from collections.abc import Iterable, Mapping, Sequence
-from fractions import Fraction
 from typing import NamedTuple
 
 from scoring.rules import handicap, parameters
 from scoring.rules.games import GAMES
 from scoring.rules.lines import (
-    Card,
     Competitor,
     Line,
     Unplaced,
+    Values,
     complete,
     course_of,
     extra_strokes,
@@ -32,9 +31,12 @@ from scoring.rules.values import (
     ONE_BALL,
     OWN_BALL,
     STATUS_KINDS,
+    Card,
+    CourseHandicap,
     Event,
     Format,
     Player,
+    PlayingHandicap,
     Ruling,
     RulingKind,
     Side,
@@ -104,10 +106,10 @@ def _one_ball(day: _Day, side: Side) -> Line | Unplaced:
     return _one_card(day, who, tee, None, _side_handicap(day, side, tee), rulings)
 
 
-def _side_handicap(day: _Day, side: Side, tee: Tee) -> int:
+def _side_handicap(day: _Day, side: Side, tee: Tee) -> PlayingHandicap:
     terms = day.event.terms
     if not terms.net:
-        return 0
+        return PlayingHandicap(0)
     return handicap.side_playing_handicap(
         [course_of(player, tee.total_par, day.event.holes) for player in side.members],
         shares=terms.shares or parameters.shares_for(terms.format, len(side.members)),
@@ -129,8 +131,8 @@ def _one_card(
     day: _Day,
     who: Competitor,
     tee: Tee,
-    course: Fraction | None,
-    playing: int,
+    course: CourseHandicap | None,
+    playing: PlayingHandicap,
     rulings: Sequence[Ruling],
 ) -> Line | Unplaced:
     """A player's line, or that of a side with one ball: one card, one Playing Handicap."""
@@ -192,7 +194,7 @@ def _out(day: _Day, player: Player) -> Ruling | None:
     return None
 
 
-def _member_values(day: _Day, player: Player, playing: int) -> Card:
+def _member_values(day: _Day, player: Player, playing: int) -> Values:
     """A member's values, all without a score if disqualified or without a card."""
     terms = day.event.terms
     card = None if _out(day, player) else day.event.cards.get(player.key)

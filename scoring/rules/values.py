@@ -24,6 +24,7 @@ Points = NewType("Points", int)
 HandicapIndex = NewType("HandicapIndex", Fraction)
 CourseHandicap = NewType("CourseHandicap", Fraction)
 PlayingHandicap = NewType("PlayingHandicap", int)
+Card = tuple[Gross | None, ...]
 
 
 class Format(StrEnum):
@@ -246,7 +247,7 @@ class Ruling:
     kind: RulingKind
     player: str = ""
     side: str = ""
-    hole: int = 0
+    hole: HoleNumber = HoleNumber(0)
     strokes: int = 0
     points: int = 0
     order: tuple[str, ...] = ()
@@ -265,5 +266,5 @@ class Event:
     tees: Mapping[str, Tee]
     players: Mapping[str, Player]
     sides: Mapping[str, Side]
-    cards: Mapping[str, tuple[int | None, ...]]
+    cards: Mapping[str, Card]
     rulings: tuple[Ruling, ...]

@@ -12,7 +12,7 @@ practice and stands in no rule book.
 """
 
 from scoring.rules.formats.stableford import describe
-from scoring.rules.values import Terms
+from scoring.rules.values import Net, Points, Terms
 
 __all__ = ["MORE_IS_BETTER", "WORD", "describe", "value"]
 
@@ -20,12 +20,13 @@ MORE_IS_BETTER = True
 WORD = "points"
 
 
-def value(terms: Terms, par: int, strokes: int, gross: int | None) -> int:
+def value(terms: Terms, par: int, strokes: int, gross: int | None) -> Points:
     """Points for one hole by the table of the terms; None is no score. Rule 21.1b."""
     table = terms.points
     if table is None:
         raise ValueError("modified Stableford wants a table of points")
     if gross is None:
-        return table.none
-    step = gross - strokes - par - table.low
-    return table.points[min(max(step, 0), len(table.points) - 1)]
+        return Points(table.none)
+    net = Net(gross - strokes)
+    step = net - par - table.low
+    return Points(table.points[min(max(step, 0), len(table.points) - 1)])

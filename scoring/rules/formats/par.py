@@ -12,7 +12,7 @@ score loses it.
 """
 
 from scoring.rules.parameters import EDITION, PAR_HALVED, PAR_LOST, PAR_WON, in_force
-from scoring.rules.values import Terms
+from scoring.rules.values import Net, Terms
 
 MORE_IS_BETTER = True
 WORD = "holes"
@@ -24,9 +24,12 @@ _WON, _HALVED, _LOST = (
 
 def value(terms: Terms, par: int, strokes: int, gross: int | None) -> int:
     """1 for a hole won, 0 halved, -1 lost or without a score. Rule 21.3b."""
-    if gross is None or gross - strokes > par:
+    if gross is None:
         return _LOST
-    return _WON if gross - strokes < par else _HALVED
+    net = Net(gross - strokes)
+    if net == par:
+        return _HALVED
+    return _WON if net < par else _LOST
 
 
 def describe(total: int) -> str:

@@ -13,7 +13,7 @@ practice lets the sum go on.
 """
 
 from scoring.rules.parameters import EDITION, POINTS_AT_TARGET, in_force
-from scoring.rules.values import Terms
+from scoring.rules.values import Net, Points, Terms
 
 MORE_IS_BETTER = True
 WORD = "points"
@@ -21,12 +21,12 @@ WORD = "points"
 _AT_TARGET = in_force(POINTS_AT_TARGET, EDITION.effective).value
 
 
-def value(terms: Terms, par: int, strokes: int, gross: int | None) -> int:
+def value(terms: Terms, par: int, strokes: int, gross: int | None) -> Points:
     """Points for one hole; `gross` is None for a hole without a score. Rule 21.1b."""
     if gross is None:
-        return 0
-    points = _AT_TARGET + par - gross + strokes
-    return points if points > 0 else 0
+        return Points(0)
+    net = Net(gross - strokes)
+    return Points(max(0, _AT_TARGET + par - net))
 
 
 def describe(total: int) -> str:
