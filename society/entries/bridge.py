@@ -324,12 +324,13 @@ def frozen_value(frozen: Frozen) -> tuple[HandicapKind, Decimal]:
 
 @dataclass(frozen=True, slots=True)
 class ChangeMade:
-    """A change by hand with who made it, when and why."""
+    """A change by hand with who made it, when and why; `published`: after publication."""
 
     change: Change
     step: DrawStep
     before: Groups
     after: Groups
+    published: bool
 
     @property
     def at(self) -> datetime:
@@ -427,11 +428,12 @@ class Draw:
 
     @property
     def by_hand(self) -> int:
-        """How many changes by hand hold."""
+        """How many swaps and moves by hand hold; players who left are no change by hand."""
         gone = self.undone
         return sum(
-            made.change.kind is not DrawDeed.UNDONE and made.change.number not in gone
+            made.change.kind is DrawDeed.SWAPPED or made.change.to is not None
             for made in self.changes
+            if made.change.number not in gone
         )
 
     @property
@@ -467,7 +469,7 @@ def read_draw(run: DrawRun) -> Draw:
             before = groups
             changes.append(change_of(step, len(changes) + 1))
             groups = groups_after(drawn, changes)
-            made.append(ChangeMade(changes[-1], step, before, groups))
+            made.append(ChangeMade(changes[-1], step, before, groups, published is not None))
     return Draw(
         run=run,
         inputs=inputs_of(run),

@@ -314,14 +314,9 @@ def _changes(fixture: Fixture, draw: Draw, names: dict[str, str]) -> tuple[Chang
         entry.key: entry for entry in Entry.objects.filter(fixture=fixture).select_related("player")
     }
     can_undo, undone = undoable(draw), draw.undone
-    published_at = draw.published_at
     shown = []
     for made in draw.changes:
-        again = (
-            reprints(made.before, made.after)
-            if published_at is not None and made.at >= published_at
-            else set()
-        )
+        again = reprints(made.before, made.after) if made.published else set()
         shown.append(
             ChangeShown(
                 number=made.change.number,

@@ -96,6 +96,16 @@ class StartSheet:
     draw: Draw | None
     size: str
 
+    @property
+    def numbered(self) -> int:
+        """How many groups were drawn."""
+        return sum(group.number is not None for group in self.groups)
+
+    @property
+    def notes(self) -> bool:
+        """Whether anybody has a note."""
+        return any(row.note for group in self.groups for row in group.rows)
+
 
 def about_fixture(fixture: Fixture, lines: Iterable[HandicapLine]) -> About:
     """Name, course, tees in use and terms."""

@@ -9,8 +9,11 @@ from dataclasses import replace
 from datetime import datetime
 
 from society.desk.queries.step import Step
+from society.desk.queries.step_cards import cards_step
 from society.desk.queries.step_checks import checks_step
+from society.desk.queries.step_draw import draw_step
 from society.desk.queries.step_entries import entries_step
+from society.desk.queries.step_handicaps import handicaps_step
 from society.desk.queries.step_publish import publish_step
 from society.desk.queries.step_setup import setup_step
 from society.desk.queries.step_ties import ties_step
@@ -20,6 +23,9 @@ from society.web.who import Who
 STEPS: tuple[Callable[[Fixture, Who, datetime], Step], ...] = (
     setup_step,
     entries_step,
+    handicaps_step,
+    draw_step,
+    cards_step,
     checks_step,
     ties_step,
     publish_step,

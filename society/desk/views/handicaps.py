@@ -113,6 +113,7 @@ def _change(
     entry_id: str,
     form: forms.Form,
     action: Callable[..., object],
+    /,
     said: Callable[[Any], str] | None = None,
     **values: object,
 ) -> HttpResponse:

@@ -255,14 +255,17 @@ def leave_group(*, entry: Entry, by: Who, at: datetime) -> Changed | None:
     for members too. None if the player was in no group. Whoever had named the player as marker
     without a draw has no marker now.
     """
+    round_ = the_round(entry.fixture)
+    draw = the_draw(round_)
+    grouped = draw is not None and group_of(draw.groups, entry.key) is not None
+    named = Start.objects.filter(round=round_, marker=entry)
+    if draw is None or not grouped:
+        named.update(marker=None)
+        return None
     with deed(by=by, at=at, what="left the group", about=f"entry:{entry.public_id}") as d:
-        round_ = the_round(entry.fixture)
-        Start.objects.filter(round=round_, marker=entry).update(marker=None)
-        draw = the_draw(round_)
-        if draw is None or group_of(draw.groups, entry.key) is None:
-            return None
         change = _next(draw, DrawDeed.MOVED, entries=(entry.key,))
         if draw.is_published:
+            named.update(marker=None)
             _clear(d, Start.objects.filter(round=round_, entry=entry))
         return _apply(d, round_, draw, change, "")
 
@@ -297,6 +300,12 @@ def _apply(d: Deed, round_: Round, draw: Draw, change: Change, words: str) -> Ch
         {str(n): [entries[key].public_id for key in after[n - 1]] for n in touched},
         {str(n): [entries[key].public_id for key in before[n - 1]] for n in touched},
     )
+    for key in change.entries:
+        d.change(
+            f"entry:{entries[key].public_id}",
+            {"group": group_of(after, key)},
+            {"group": group_of(before, key)},
+        )
     if draw.is_published:
         _write_starts(d, round_, draw.inputs, after, touched)
     again = tuple(
