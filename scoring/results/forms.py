@@ -29,7 +29,9 @@ class RulingForm(forms.Form):
 
     kind = forms.ChoiceField(label="Ruling", choices=_SINGLE)
     entry = forms.ChoiceField(label="Player")
-    hole = forms.TypedChoiceField(label="Hole", required=False, coerce=int, empty_value=None)
+    hole = forms.TypedChoiceField(
+        label="Hole, for penalty strokes", required=False, coerce=int, empty_value=None
+    )
     number = forms.IntegerField(
         label="How many strokes or points",
         required=False,

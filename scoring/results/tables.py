@@ -12,10 +12,11 @@ from scoring.results.rules import ACCEPTED, RULING_WORDS, STATUS_WORDS, handicap
 from scoring.rules.handicap import strokes_received
 from scoring.rules.lines import extra_strokes, handicaps, hole_values, penalties, with_penalties
 from scoring.rules.playing import NO_CARD
-from scoring.rules.values import STROKE_TOTALS, Event, Format
+from scoring.rules.values import STROKE_TOTALS, AfterCountback, Event, Format
 
 _RANGE = re.compile(r"(?<=\d)-(?=\d)")
 _ON_THE_BOARD = 3
+LOWER_HANDICAP = AfterCountback.LOWER_HANDICAP.value
 _PENCIL = {
     CardState.STARTED: "not signed yet",
     CardState.WAITING: "one signature missing",
@@ -185,7 +186,6 @@ def _rows(
     for row, below in zip_longest(rows, rows[1:]):
         key, values = row["player"], row["values"]
         state = standing.state_of(key)
-        upper = row["tied"] or (below is not None and below["total"] == row["total"])
         made.append(
             Row(
                 key=key,
@@ -198,11 +198,44 @@ def _rows(
                 out=str(sum(values[:9])) if two_halves else "",
                 home=str(sum(values[9:])) if two_halves else "",
                 total=total_words(row["total"], format_),
-                why=settled_words(row["settled"]) if upper else "",
+                why=_why(standing, row, below),
                 pencil=_PENCIL.get(state, "") if state else "",
             )
         )
     return tuple(made)
+
+
+def _why(standing: Standing, row: Mapping[str, Any], below: Mapping[str, Any] | None) -> str:
+    """What stands under the upper row of a tie.
+
+    The engine's sentence where it says that the row won, shares its place or was ordered; for a
+    row in the middle of several that are level, what put it ahead of the next one.
+    """
+    if row["tied"]:
+        return settled_words(row["settled"])
+    if below is None or below["total"] != row["total"]:
+        return ""
+    if row["settled"].startswith(("lost", "placed")):
+        name = standing.name_of(below["player"])
+        by_handicap = standing.document["terms"].get("after_countback") == LOWER_HANDICAP
+        return _ahead(row, below, name, by_handicap) or settled_words(row["settled"])
+    return settled_words(row["settled"])
+
+
+def _ahead(row: Mapping[str, Any], below: Mapping[str, Any], name: str, by_handicap: bool) -> str:
+    """On which range a row is ahead of the next, with both figures; empty if on none."""
+    level: list[str] = []
+    for label, figure in row["trail"].items():
+        words, other = label.replace("-", "–"), below["trail"].get(label)
+        if other != figure:
+            on = f"{'holes' if '-' in label else 'hole'} {words}, {figure} v {other}"
+            before = f" (level on {', '.join(level)})" if level else ""
+            return "" if other is None else f"Ahead of {name} on {on}{before}"
+        level.append(f"{words} at {figure}")
+    own, other = row["playing_handicap"], below["playing_handicap"]
+    if own == other or not by_handicap:
+        return ""
+    return f"Ahead of {name} by the lower handicap, {plays_off(own)} v {plays_off(other)}"
 
 
 def plays_off(playing: int) -> str:

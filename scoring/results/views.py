@@ -34,7 +34,7 @@ from society.web.pages import show as show_page
 from society.web.pdf import pdf_response
 from society.web.refusals import BadInput, Missing, NotYours, Refusal
 from society.web.version import code_version
-from society.web.who import ORGANISERS, Who
+from society.web.who import ORGANISERS, SCORERS, Who
 
 
 @access(SIGNED_IN, "GET")
@@ -57,6 +57,7 @@ def show(request: HttpRequest, public_id: str) -> HttpResponse:
         "board": board,
         "division": division,
         "may_rule": request.who.may(ORGANISERS),
+        "may_score": request.who.may(SCORERS),
         "versions": versions_shown(now),
     }
     response = show_page(request, "results/show.html", context)

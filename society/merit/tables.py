@@ -3,12 +3,13 @@
 from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import date
+from fractions import Fraction
 
 from society.merit.queries import Fixture, MeritStanding
-from society.merit.rules.season import Cell, Row, counting
+from society.merit.rules.season import Cell, Row, counting, needed, race
 from society.merit.rules.values import PointsFrom
 from society.merit.rules.words import in_words, shown
-from society.web.templatetags.look import month_short
+from society.web.templatetags.look import day_long, month_short
 
 MOST_COLUMNS = 9  # as many as a phone shows side by side
 
@@ -36,6 +37,7 @@ class Line:
 
     player: str
     name: str
+    rank: int
     place: str
     joint: bool
     mine: bool
@@ -92,6 +94,7 @@ def _line(
     return Line(
         player=row.player,
         name=standing.name_of(row.player),
+        rank=row.place or 0,
         place="" if row.place is None else str(row.place),
         joint=bool(row.level_with),
         mine=row.player in mine,
@@ -113,6 +116,105 @@ def _mark(fixture: Fixture, row: Row) -> Mark:
     if cell is None:
         return Mark("none")
     return Mark("counts" if cell.counts else "dropped", shown(cell.points))
+
+
+# what the reader needs, and the race --------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class Need:
+    """A score, and what it takes the reader to."""
+
+    score: str
+    words: str
+
+
+def needs_of(standing: MeritStanding, mine: Collection[str]) -> tuple[str, tuple[Need, ...]]:
+    """The day of the next fixture, and what the reader's best placed player must score there.
+
+    Empty where season points are not the day's own score, or nothing is left to play.
+    """
+    to_come = [f for f in standing.results.fixtures if f.event is None and not f.off]
+    own = [row for row in standing.rows if row.player in mine and row.place]
+    if standing.rules.points is not PointsFrom.TOTAL or not to_come or not own:
+        return "", ()
+    row, best = own[0], counting(standing.rules, standing.results.cancelled)
+    ahead = [other for other in standing.rows if other.place and other.place < (row.place or 0)]
+    found = []
+    if best is not None and row.events >= best:
+        lowest = min(cell.points for cell in row.cells if cell and cell.counts)
+        words = f"to gain at all: the lowest score that counts is {shown(lowest)}"
+        found.append(Need(_above_by_one(needed(row, row.total, best)), words))
+    for other in dict.fromkeys((*ahead[-1:], *ahead[:1])):
+        words = f"to pass {standing.name_of(other.player)}, if that total stands"
+        found.append(Need(_above_by_one(needed(row, other.total, best)), words))
+    return day_long(to_come[0].day), tuple(found)
+
+
+def _above_by_one(limit: Fraction) -> str:
+    return str(max(0, limit.numerator // limit.denominator + 1))
+
+
+@dataclass(frozen=True, slots=True)
+class Runner:
+    """One line of the race; `points` is ready for a polyline."""
+
+    name: str
+    kind: str
+    points: str
+    dots: tuple[tuple[int, int], ...]
+    end: int
+    places: str
+
+
+@dataclass(frozen=True, slots=True)
+class Race:
+    """Places after each fixture: the first four and the reader."""
+
+    runners: tuple[Runner, ...]
+    heads: tuple[tuple[int, int], ...]
+    rows: tuple[tuple[str, int], ...]
+
+
+_LEFT, _STEP, _TOP, _DOWN, _LAST, _LOW = 42, 32, 34, 27, 10, 308
+
+
+def race_of(standing: MeritStanding, mine: Collection[str]) -> Race | None:
+    """The race as a drawing; None before two fixtures are in."""
+    if standing.played < 2:
+        return None
+    places = race(standing.results.events, standing.rules, standing.results.cancelled)
+    first = max(0, standing.played - MOST_COLUMNS)
+    own = [row.player for row in standing.rows if row.player in mine and row.place][:1]
+    others = [row.player for row in standing.rows if row.place and row.player not in own][:4]
+    kinds = dict(zip(others, "abcd", strict=False)) | dict.fromkeys(own, "me")
+    return Race(
+        runners=tuple(
+            _runner(standing, player, kind, places[player][first:])
+            for player, kind in kinds.items()
+        ),
+        heads=tuple((first + at + 1, _LEFT + _STEP * at) for at in range(standing.played - first)),
+        rows=(*((str(n), _TOP + _DOWN * (n - 1)) for n in range(1, _LAST + 1)), ("11+", _LOW)),
+    )
+
+
+def _runner(
+    standing: MeritStanding, player: str, kind: str, places: tuple[int | None, ...]
+) -> Runner:
+    dots = tuple(
+        (_LEFT + _STEP * at, _TOP + _DOWN * (place - 1) if place <= _LAST else _LOW)
+        for at, place in enumerate(places)
+        if place is not None
+    )
+    name = standing.name_of(player)
+    return Runner(
+        name="You" if kind == "me" else name.split(" ")[0],
+        kind=kind,
+        points=" ".join(f"{x},{y}" for x, y in dots),
+        dots=dots,
+        end=dots[-1][1] + 5 if dots else _LOW,
+        places=f"{name}: {', '.join('–' if p is None else str(p) for p in places)}.",
+    )
 
 
 # one line ----------------------------------------------------------------------------------

@@ -16,7 +16,7 @@ from society.merit.rules.reading import rules_from_json
 from society.merit.rules.season import counting
 from society.merit.rules.values import MeritRules
 from society.merit.rules.words import sentences_of
-from society.merit.tables import line_of, sheet_of
+from society.merit.tables import line_of, needs_of, race_of, sheet_of
 from society.web import clock
 from society.web.access import SIGNED_IN, access
 from society.web.pages import show as show_page
@@ -46,6 +46,7 @@ def show(request: HttpRequest, public_id: str) -> HttpResponse:
 def _table(request: HttpRequest, table: object) -> HttpResponse:
     standing = standing_of(table)
     names = standing.results.names
+    day, needs = needs_of(standing, request.who.players)
     context = {
         "table": table,
         "tables": list(tables_of(table.season)),
@@ -54,6 +55,9 @@ def _table(request: HttpRequest, table: object) -> HttpResponse:
         "cancelled": standing.results.cancelled,
         "moved": [(names[player], old, new) for player, old, new in standing.moved],
         "organises": request.who.may(ORGANISERS),
+        "needs": needs,
+        "needs_day": day,
+        "race": race_of(standing, request.who.players),
     }
     return show_page(request, "merit/show.html", context)
 

@@ -152,6 +152,32 @@ def moved(before: Sequence[Row], after: Sequence[Row]) -> list[tuple[str, int | 
     ]
 
 
+def race(
+    events: Sequence[Event], rules: MeritRules, cancelled: int = 0
+) -> dict[str, tuple[int | None, ...]]:
+    """The place of each player after each fixture, whatever the minimum; None before the first."""
+    free = replace(rules, minimum=0)
+    after = [standings(events[: at + 1], free, cancelled) for at in range(len(events))]
+    places = [{row.player: row.place for row in rows} for rows in after]
+    players = [row.player for row in after[-1]] if after else []
+    return {player: tuple(day.get(player) for day in places) for player in players}
+
+
+def needed(row: Row, target: Fraction, best: int | None) -> Fraction:
+    """What the next score must be above, so that the row's total passes `target`.
+
+    With all scores that count already made, the lowest of them falls out.
+
+    >>> cells = tuple(Cell(Fraction(points), True, 1) for points in (34, 28))
+    >>> row = Row("x", True, Fraction(62), cells, 0)
+    >>> str(needed(row, Fraction(64), best=2)), str(needed(row, Fraction(64), best=None))
+    ('30', '2')
+    """
+    counted = [cell.points for cell in row.cells if cell and cell.counts]
+    falls_out = min(counted) if best is not None and len(counted) >= best else Fraction(0)
+    return target - row.total + falls_out
+
+
 def _ranked(rows: Sequence[Row], rules: MeritRules, best: int | None) -> list[Row]:
     comparisons = _comparisons(rules, best, max((row.events for row in rows), default=0))
     placed: list[Row] = []

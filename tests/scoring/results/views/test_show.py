@@ -1,5 +1,7 @@
 """The result page: pencil before it is final, the board after; nothing sent twice."""
 
+import re
+
 import pytest
 from django.db import connection
 from django.test import Client
@@ -51,6 +53,18 @@ def test_a_tie_is_told_under_the_upper_row_with_both_figures(secretary: Client) 
     assert html.count('<p class="why">') == 1
 
 
+def test_in_the_middle_of_a_tie_it_says_what_put_one_ahead(secretary: Client) -> None:
+    # 1.8 on slope 120, rating 70.1, par 72: course handicap 0.01, plays off 0; all pars make 36
+    pars = [4, 4, 3, 5, 4, 4, 3, 4, 5, 4, 3, 4, 5, 4, 4, 3, 4, 5]
+    better_home = [*pars[:8], 6, *pars[9:17], 4]
+    better_out = [*pars[:8], 4, *pars[9:17], 6]
+    fixture = played([pars, better_home, better_out], indexes=["1.8"] * 3)
+    html = re.sub(r"<[^>]+>", "", page(secretary, fixture))
+    assert "Won on holes 10–18, 19 v 18 and 17" in html
+    assert "Ahead of Player C002 on holes 10–18, 18 v 17" in html
+    assert "Lost on" not in html
+
+
 def test_those_who_share_a_place_are_joint(secretary: Client) -> None:
     html = page(secretary, played([FIVES, FIVES]))
     assert html.count('<span class="d">joint</span>') == 2
@@ -100,7 +114,7 @@ def test_rulings_are_there_for_everyone(member: Client) -> None:
     )  # fmt: skip
     html = page(member, fixture)
     assert "Disqualified (Rule 3.3b(2))" in html
-    assert "the card was not signed" in html
+    assert "The card was not signed" in html
     assert reverse("results:rulings", args=[fixture.public_id]) not in html
 
 

@@ -1,5 +1,7 @@
 """The pages of the order of merit."""
 
+import re
+
 import pytest
 from django.test import Client
 from django.urls import reverse
@@ -19,7 +21,9 @@ TOTALS = MeritRules(points=PointsFrom.TOTAL, best=2, minimum=2, season_ties=(Sea
 
 
 def flat(response: object) -> str:
-    return " ".join(response.content.decode().split())
+    """The page on one line; ranges and comparisons without what keeps them unbroken."""
+    html = " ".join(response.content.decode().split())
+    return re.sub(r'<span class="num">([^<]*)</span>', r"\1", html)
 
 
 @pytest.fixture
@@ -59,6 +63,30 @@ def test_my_own_line_is_marked(table: MeritTable) -> None:
 def test_the_front_page_shows_the_present_season(secretary: Client, table: MeritTable) -> None:
     # the season of the factories is 2026; whatever today is, it is the nearest one
     assert "Ahead of Bea" in flat(secretary.get(reverse("merit:index")))
+
+
+def test_what_the_reader_needs_next(table: MeritTable) -> None:
+    from datetime import date
+
+    from tests.factories.fixtures import saturday
+
+    saturday(season=table.season, starts_on=date(2026, 10, 10), ends_on=date(2026, 10, 10))
+    account = AccountFactory(players=[Player.objects.get(name="Bea")])
+    client = Client()
+    client.force_login(account)
+    html = flat(client.get(address(table)))
+    assert "What you need on Saturday 10 October" in html
+    # Bea has 34 and 35, Ada the same total: 35 beats the 34 that would fall out, and passes
+    assert "<dt>to gain at all: the lowest score that counts is 34</dt><dd>35</dd>" in html
+    assert "<dt>to pass Ada, if that total stands</dt><dd>35</dd>" in html
+
+
+def test_the_race_is_drawn_and_told(secretary: Client, table: MeritTable) -> None:
+    html = flat(secretary.get(address(table)))
+    # after the first fixture 36 34 20; after the second 66 69; after the third 69 69
+    assert "Ada: 1, 2, 1." in html
+    assert "Bea: 2, 1, 2." in html
+    assert 'points="42,34 74,61 106,34"' in html
 
 
 def test_an_empty_season_says_what_to_do(secretary: Client, member: Client) -> None:
