@@ -54,13 +54,13 @@ def with_newest(players: QuerySet[Player], on: date) -> QuerySet[Player]:
     return players.annotate(**taken)
 
 
-def all_records() -> dict[int, list[Figure]]:
-    """Everybody's record as plain values in the order written, by the player's row number."""
-    records: dict[int, list[Figure]] = {}
+def all_records() -> dict[str, list[Figure]]:
+    """Everybody's record as plain values in the order written, by the player's public id."""
+    records: dict[str, list[Figure]] = {}
     rows = HandicapEntry.objects.order_by("pk").values_list(
-        "player_id", "kind", "value", "source", "valid_from"
+        "player__public_id", "kind", "value", "source", "valid_from"
     )
-    for player_id, kind, value, source, valid_from in rows:
+    for public_id, kind, value, source, valid_from in rows:
         line = Figure(HandicapKind(kind), value, Source(source), valid_from)
-        records.setdefault(player_id, []).append(line)
+        records.setdefault(public_id, []).append(line)
     return records

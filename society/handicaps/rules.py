@@ -10,13 +10,27 @@ Decimal('-1.2')
 """
 
 import re
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from dataclasses import field as dataclass_field
 from datetime import date
 from decimal import Decimal
 from enum import StrEnum
+from typing import Any
 
 from scoring.rules.values import HandicapKind
+from society.members.rules import (
+    FIELD_NAMES,
+    PERSON_COLUMNS,
+    Directory,
+    Person,
+    PlayerKind,
+    differences,
+    find,
+    read_person,
+    same_name,
+)
+from society.web.rules import Outcome, SheetLine, read_day
 
 
 class Source(StrEnum):
@@ -90,8 +104,11 @@ def checked(value: Decimal, kind: HandicapKind) -> Decimal:
 
 
 def written(value: Decimal) -> str:
-    """A kept figure as people write it, with the digits it has: -1.2 gives "+1.2"."""
-    figure = value.normalize() if value == int(value) else value
+    """A kept figure as people write it, without empty digits: -1.2 gives "+1.2".
+
+    A figure worked out by the database may come with more digits than it has.
+    """
+    figure = Decimal(int(value)) if value == int(value) else round(value, 1)
     return f"{'+' if value < 0 else ''}{abs(figure):f}"
 
 
@@ -131,3 +148,257 @@ def standing(
     return (
         max(enumerate(known), key=lambda pair: (pair[1].valid_from, pair[0]))[1] if known else None
     )
+
+
+# players with handicaps in a file ------------------------------------------------------------
+
+COLUMNS = PERSON_COLUMNS | {
+    "handicap": ("handicap", "hcp", "handicap index", "index", "current handicap"),
+    "kind": ("kind", "kind of handicap", "handicap kind"),
+    "source": ("source", "handicap source", "where it comes from"),
+    "valid_from": ("date", "valid from", "handicap date", "since"),
+}
+NEW, LEAVE = "new", "leave"
+EARLIEST = date(1950, 1, 1)
+
+
+@dataclass(frozen=True, slots=True)
+class Promise:
+    """What will happen with one line, in words and in values.
+
+    `player`: public id of the player meant, "" for a new one. `values`: what is written of the
+    player. `figure`: what is added to the record. `options`: where the officer is asked, what
+    each choice would do; an option's `choice` is the answer that takes it.
+    """
+
+    line: int
+    name: str
+    outcome: Outcome
+    words: tuple[str, ...] = ()
+    player: str = ""
+    values: Mapping[str, str] = dataclass_field(default_factory=dict)
+    figure: Figure | None = None
+    options: tuple["Promise", ...] = ()
+    choice: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class _Told:
+    """What a line says of a handicap, before it is known whose it is."""
+
+    kind: HandicapKind
+    value: Decimal
+    source: Source | None
+    valid_from: date | None
+
+
+def last_day(today: date) -> date:
+    """The latest day a handicap may be valid from: a slip in the year must not hide it for long."""
+    return date.fromordinal(today.toordinal() + 366)
+
+
+def _read_told(line: SheetLine, today: date) -> tuple[_Told | None, list[str]]:
+    text = line.get("handicap")
+    if not text:
+        return None, []
+    wrong: list[str] = []
+
+    def read(column: str, reader: Callable[[str], Any]) -> Any:
+        try:
+            return reader(line.get(column)) if line.get(column) else None
+        except ValueError as sentence:
+            wrong.append(str(sentence))
+            return None
+
+    kind = read("kind", _kind) or HandicapKind.INDEX
+    value = read("handicap", lambda figure: read_figure(figure, kind))
+    source = read("source", _source)
+    valid_from = read("valid_from", lambda day: _day(day, today))
+    return (None, wrong) if wrong else (_Told(kind, value, source, valid_from), [])
+
+
+def _kind(text: str) -> HandicapKind:
+    try:
+        return HandicapKind(text.lower().removeprefix("handicap ").removesuffix(" handicap"))
+    except ValueError as unknown:
+        known = ", ".join(kind.value for kind in HandicapKind)
+        raise ValueError(f"Kind “{text}” is not known. Write one of {known}.") from unknown
+
+
+def _source(text: str) -> Source:
+    try:
+        return Source(text.lower())
+    except ValueError as unknown:
+        known = ", ".join(source.value for source in Source)
+        raise ValueError(f"Source “{text}” is not known. Write one of {known}.") from unknown
+
+
+def _day(text: str, today: date) -> date:
+    day = read_day(text)
+    if not EARLIEST <= day <= last_day(today):
+        raise ValueError(f"“{text}” is too far from today for a handicap.")
+    return day
+
+
+def _figure(told: _Told | None, kind: str, record: Sequence[Figure], today: date) -> Figure | None:
+    """The line to add to a record; None if it says so already.
+
+    Without a date the figure is today's, and one that stands today is not written again.
+    """
+    if told is None:
+        return None
+    usual = Source.STATED if kind == PlayerKind.GUEST.value else Source.SOCIETY
+    source, day = told.source or usual, told.valid_from or today
+    stands = standing(record, told.kind, source, day)
+    known = stands is not None and told.valid_from in (None, stands.valid_from)
+    if known and stands is not None and stands.value == told.value:
+        return None
+    return Figure(told.kind, told.value, source, day)
+
+
+def promises(
+    lines: Iterable[SheetLine],
+    people: Iterable[Person],
+    records: Mapping[str, Sequence[Figure]],
+    today: date,
+) -> list[Promise]:
+    """What will happen with each line of a file.
+
+    `people`: everybody kept. `records`: public id of a player → record in the order written.
+    Nothing here depends on anything else but `today`.
+    """
+    known = Directory(list(people))
+    made: list[Promise] = []
+    claims: dict[str, int] = {}
+    for line in lines:
+        promise, newcomer = _promise(line, known, records, today)
+        promise = _claimed(promise, claims)
+        if newcomer is not None and promise.outcome in (Outcome.NEW, Outcome.ASKS):
+            known.add(newcomer)
+        made.append(promise)
+    return made
+
+
+def _promise(
+    line: SheetLine, known: Directory, records: Mapping[str, Sequence[Figure]], today: date
+) -> tuple[Promise, Person | None]:
+    """The promise of a line, and the person who would be new."""
+    person, wrong = read_person(line)
+    told, wrong_told = _read_told(line, today)
+    name = person.name or line.get("name") or "no name"
+    if wrong + wrong_told:
+        words = tuple(wrong + wrong_told)
+        return Promise(line.number, name, Outcome.REFUSED, words), None
+    found = find(person, known)
+    if found.wrong:
+        return Promise(line.number, name, Outcome.REFUSED, (found.wrong,)), None
+    if found.same:
+        record = records.get(found.same.id, ())
+        return _about(person, found.same, told, record, known, today), None
+    fresh = _about_new(person, told, today)
+    if not found.near:
+        return fresh, person
+    options = [replace(fresh, choice=NEW)]
+    for one in found.near:
+        if not one.line:
+            about = _about(person, one, told, records.get(one.id, ()), known, today)
+            options.append(replace(about, choice=one.id))
+    leave = Promise(
+        line.number, name, Outcome.LEFT_OUT, ("Nothing is saved for it.",), choice=LEAVE
+    )
+    alike = "; ".join(_alike(person, one) for one in found.near)
+    words = (f"{alike}. Is it the same person? You decide.",)
+    asks = Promise(line.number, name, Outcome.ASKS, words, options=(*options, leave))
+    return asks, person
+
+
+def _alike(person: Person, one: Person) -> str:
+    """Why a line is asked about: "Same name as Ivo Marrable, number 12"."""
+    name = same_name(person.name, one.name)
+    email = bool(person.email) and person.email.lower() == one.email.lower()
+    what = "name and e-mail" if name and email else "name" if name else "e-mail"
+    where = f" of line {one.line}" if one.line else ""
+    return f"Same {what} as {one.shown}{where}"
+
+
+def _about_new(person: Person, told: _Told | None, today: date) -> Promise:
+    kind = person.kind or PlayerKind.MEMBER.value
+    if not person.category:
+        needed = ("A new player needs a category, men or women.",)
+        return Promise(person.line, person.name, Outcome.REFUSED, needed)
+    figure = _figure(told, kind, (), today)
+    values = {field: getattr(person, field) for field in FIELD_NAMES} | {"kind": kind}
+    told_of = [f"New {kind}", person.category]
+    told_of += [f"number {person.number}"] if person.number else []
+    told_of += [person.email] if person.email else []
+    told_of += [person.home_club] if person.home_club else []
+    words = [", ".join(told_of)]
+    words += [f"Handicap: {figure.in_words}"] if figure else []
+    return Promise(
+        person.line, person.name, Outcome.NEW, tuple(words), values=values, figure=figure
+    )
+
+
+def _about(
+    person: Person,
+    kept: Person,
+    told: _Told | None,
+    record: Sequence[Figure],
+    known: Directory,
+    today: date,
+) -> Promise:
+    """What a line does to a player who is kept."""
+    changes = differences(person, kept)
+    holders = known.same("number", changes.get("number", ("", ""))[1])
+    if holders:
+        taken = (f"Number {person.number} belongs to {holders[0].name}.",)
+        return Promise(person.line, kept.name, Outcome.REFUSED, taken, player=kept.id)
+    figure = _figure(told, person.kind or kept.kind, record, today)
+    words = [
+        f"{FIELD_NAMES[field].capitalize()}: {old or 'none'} becomes {new}"
+        for field, (old, new) in changes.items()
+    ]
+    words += [f"New line in the record: {figure.in_words}"] if figure else []
+    return Promise(
+        line=person.line,
+        name=kept.name,
+        outcome=Outcome.CHANGED if words else Outcome.UNCHANGED,
+        words=tuple(words),
+        player=kept.id,
+        values={field: new for field, (_, new) in changes.items()},
+        figure=figure,
+    )
+
+
+def _claimed(promise: Promise, claims: dict[str, int]) -> Promise:
+    """Refused if an earlier line is about the same player or gives the same number away."""
+    if promise.outcome not in (Outcome.NEW, Outcome.CHANGED, Outcome.UNCHANGED):
+        return promise
+    number = promise.values.get("number")
+    for claim, words in (
+        (f"player {promise.player}", f"is about {promise.name}"),
+        (f"number {number}", f"has number {number}"),
+    ):
+        if claim in ("player ", "number ", "number None"):
+            continue
+        if claim in claims:
+            already = (f"Line {claims[claim]} {words} already.",)
+            return Promise(promise.line, promise.name, Outcome.REFUSED, already)
+        claims[claim] = promise.line
+    return promise
+
+
+def settle(made: Iterable[Promise], choices: Mapping[int, str]) -> list[Promise]:
+    """The promises with every question answered: line number → "new", "leave" or a player's id.
+
+    A question without one of its answers stays a question. Two lines that have become about the
+    same player, or give the same number away, are refused from the second on.
+    """
+    claims: dict[str, int] = {}
+    settled = []
+    for promise in made:
+        taken = next(
+            (one for one in promise.options if one.choice == choices.get(promise.line)), promise
+        )
+        settled.append(_claimed(taken, claims))
+    return settled

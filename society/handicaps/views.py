@@ -1,7 +1,7 @@
 """Adding a line to a player's handicap record. The record itself is on the player's page."""
 
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect
 
 from society.handicaps import actions
@@ -14,6 +14,7 @@ from society.web import clock
 from society.web.access import access
 from society.web.pages import show
 from society.web.refusals import BadInput
+from society.web.request import Request
 from society.web.who import HANDICAPPERS
 
 # The action speaks of a figure, the form of a handicap.
@@ -21,7 +22,7 @@ FIELDS = {"value": "handicap"}
 
 
 @access(HANDICAPPERS, "GET", "POST")
-def add(request: HttpRequest, public_id: str) -> HttpResponse:
+def add(request: Request, public_id: str) -> HttpResponse:
     player = player_to_read(request.who, public_id)
     now = clock.now()
     form = HandicapForm(request.POST if request.method == "POST" else None, today=society_day(now))

@@ -17,9 +17,9 @@ from society.members.rules import (
     LONGEST_NUMBER,
     PlayerKind,
     clean_email,
-    clean_text,
 )
 from society.web.refusals import BadInput, Missing, NotYours, WrongState
+from society.web.rules import clean_text
 from society.web.who import KEEPERS, ORGANISERS, ROLE_NAMES, SECRETARY, Who
 
 INVITATION_DAYS = 14

@@ -8,7 +8,8 @@ from django.core.exceptions import ValidationError
 from django.db.models import QuerySet
 
 from society.members.models import Account, Player, categories
-from society.members.rules import LONGEST_NAME, LONGEST_NUMBER, PlayerKind, clean_email, clean_text
+from society.members.rules import LONGEST_NUMBER, PlayerKind, clean_email
+from society.web.rules import LONGEST_NAME, clean_text
 from society.web.who import ROLE_NAMES
 
 LONGEST_PASSWORD = 256

@@ -11,7 +11,7 @@ from django.db.models.functions import Lower
 from django.utils.crypto import salted_hmac
 
 from society.members.models import Account, Invitation, Office, Player, SignInTry, Society
-from society.members.rules import same_name
+from society.members.rules import Person, same_name
 from society.web.who import SECRETARY, Who
 
 TRIES_AN_HOUR = 20
@@ -55,6 +55,12 @@ def players_sharing_email(player: Player) -> QuerySet[Player]:
     if not player.email:
         return players_on_the_list().filter(pk=player.pk)
     return players_on_the_list().filter(Q(pk=player.pk) | Q(email__iexact=player.email))
+
+
+def people_kept() -> list[Person]:
+    """Everybody on the list as plain values, for comparing with a file."""
+    fields = ("name", "kind", "category", "number", "email", "home_club", "public_id")
+    return [Person(*row) for row in players_on_the_list().values_list(*fields)]
 
 
 def namesakes(name: str) -> list[Player]:

@@ -1,9 +1,15 @@
 """The plain words of members: kinds of player, ways of signing, and names as they are kept."""
 
 import re
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from dataclasses import field as dataclass_field
 from enum import StrEnum
+from typing import Any
 
-LONGEST_NAME = 100
+from scoring.rules.values import Category
+from society.web.rules import SheetLine, clean_text
+
 LONGEST_NUMBER = 20
 LONGEST_EMAIL = 254
 
@@ -19,10 +25,6 @@ _CODES = """
 """
 CURRENCIES = frozenset(_CODES.split())
 
-# Control characters, and the invisible ones that turn the direction of writing or have no width.
-_UNSEEN = re.compile(
-    "[\x00-\x1f\x7f-\x9f\u200b-\u200f\u2028-\u202e\u2060-\u2069\ufeff]",
-)
 _EMAIL = re.compile(r"[^@\s,;<>\"]+@[^@\s,;<>\".]+(\.[^@\s,;<>\".]+)+")
 
 
@@ -39,26 +41,6 @@ class Signing(StrEnum):
     PAPER = "paper"
     PHONE = "phone"
     EITHER = "either"
-
-
-def clean_text(text: str, *, what: str, longest: int = LONGEST_NAME) -> str:
-    """The text on one line with single spaces. ValueError, with a sentence, if it cannot be kept.
-
-    `what` begins the sentence: "The name". A text that begins like a formula is an ordinary
-    text here; it is made harmless where it is written out.
-
-    >>> clean_text("  Ivo   Marrable ", what="The name")
-    'Ivo Marrable'
-    """
-    line = " ".join(text.split())
-    if unseen := _UNSEEN.search(line):
-        raise ValueError(
-            f"{what} has a character in it that cannot be seen (U+{ord(unseen[0]):04X}). "
-            "Type it again by hand."
-        )
-    if len(line) > longest:
-        raise ValueError(f"{what} is longer than {longest} letters.")
-    return line
 
 
 def clean_email(text: str) -> str:
@@ -79,4 +61,179 @@ def same_name(one: str, other: str) -> bool:
     >>> same_name("Ivo  Marrable", "ivo marrable")
     True
     """
-    return " ".join(one.split()).casefold() == " ".join(other.split()).casefold()
+    return plain_name(one) == plain_name(other)
+
+
+# players in a file --------------------------------------------------------------------------
+
+PERSON_COLUMNS = {
+    "name": ("name", "player", "full name", "member name"),
+    "first_name": ("first name", "forename", "given name"),
+    "last_name": ("last name", "surname", "family name"),
+    "number": ("number", "no", "member number", "membership number", "member no", "membership no"),
+    "email": ("e-mail", "mail", "e-mail address"),
+    "category": ("category", "gender", "sex"),
+    "member": ("member or guest", "membership", "status"),
+    "home_club": ("home club", "club"),
+    "id": ("id", "player id"),
+}
+_CATEGORY_WORDS = {
+    Category.MEN: ("men", "man", "m", "male", "gentleman", "gentlemen", "gents"),
+    Category.WOMEN: ("women", "woman", "w", "f", "female", "lady", "ladies", "l"),
+}
+_KIND_WORDS = {
+    PlayerKind.MEMBER: ("member",),
+    PlayerKind.GUEST: ("guest", "visitor"),
+}
+FIELD_NAMES = {
+    "name": "name",
+    "kind": "member or guest",
+    "category": "category",
+    "number": "number",
+    "email": "e-mail",
+    "home_club": "home club",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Person:
+    """A player as kept, or what a line of a file says of one; "" is not said.
+
+    `id`: the public id of a player who is kept. `line`: of the file, 0 for one who is kept.
+    """
+
+    name: str = ""
+    kind: str = ""
+    category: str = ""
+    number: str = ""
+    email: str = ""
+    home_club: str = ""
+    id: str = ""
+    line: int = 0
+
+    @property
+    def shown(self) -> str:
+        """The name, and what tells two of the same name apart."""
+        more = [f"number {self.number}" if self.number else "", self.email]
+        return ", ".join(filter(None, [self.name, *more]))
+
+
+def _from_words(text: str, words: Mapping[Any, tuple[str, ...]], what: str) -> str:
+    for value, names in words.items():
+        if text.lower().rstrip(".'s") in names or text.lower() in names:
+            return str(value)
+    known = " or ".join(str(value) for value in words)
+    raise ValueError(f"{what} “{text}” is not known. Write {known}.")
+
+
+def read_person(line: SheetLine) -> tuple[Person, list[str]]:
+    """What a line says of a player, and a sentence for each thing that cannot be kept."""
+    names = [line.get("first_name"), line.get("last_name")]
+    name = line.get("name") or " ".join(filter(None, names))
+    readers: dict[str, tuple[str, Callable[[str], str]]] = {
+        "name": (name, lambda text: clean_text(text, what="The name")),
+        "kind": (line.get("member"), lambda text: _from_words(text, _KIND_WORDS, "Kind")),
+        "category": (
+            line.get("category"),
+            lambda text: _from_words(text, _CATEGORY_WORDS, "Category"),
+        ),
+        "number": (
+            line.get("number"),
+            lambda text: clean_text(text, what="The number", longest=LONGEST_NUMBER),
+        ),
+        "email": (line.get("email"), clean_email),
+        "home_club": (
+            line.get("home_club"),
+            lambda text: clean_text(text, what="The home club"),
+        ),
+        "id": (line.get("id"), lambda text: clean_text(text, what="The id", longest=40)),
+    }
+    told, wrong = {}, []
+    for field, (text, reader) in readers.items():
+        try:
+            told[field] = reader(text) if text else ""
+        except ValueError as sentence:
+            wrong.append(str(sentence))
+    if not name:
+        wrong.append("There is no name.")
+    return Person(**told, line=line.number), wrong
+
+
+@dataclass(slots=True)
+class Directory:
+    """Everybody kept and everybody new in the file so far, to find a line's player in."""
+
+    people: list[Person]
+    _by: dict[tuple[str, str], list[Person]] = dataclass_field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        for person in self.people:
+            self._index(person)
+
+    def _index(self, person: Person) -> None:
+        for key in self._keys(person):
+            self._by.setdefault(key, []).append(person)
+
+    @staticmethod
+    def _keys(person: Person) -> list[tuple[str, str]]:
+        email, name = person.email.lower(), plain_name(person.name)
+        keys = [("id", person.id), ("number", person.number), ("email", email), ("name", name)]
+        both = [("both", f"{email} {name}")] if email else []
+        return [key for key in keys if key[1]] + both
+
+    def add(self, person: Person) -> None:
+        """Someone new from the file, whom later lines may resemble."""
+        self.people.append(person)
+        self._index(person)
+
+    def same(self, kind: str, text: str) -> list[Person]:
+        """All with the same id, number, e-mail, name, or both of the last two."""
+        return self._by.get((kind, text), [])
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """Whom a line is about: one who is kept, nobody yet, or those who must be asked about."""
+
+    same: Person | None = None
+    near: tuple[Person, ...] = ()
+    wrong: str = ""
+
+
+def find(person: Person, known: Directory) -> Found:
+    """The same player has the same id or number, else the same e-mail and name.
+
+    A name alone or an e-mail alone never decides: those are `near`, and the officer is asked.
+    A line about someone who is new in the same file is wrong.
+    """
+    if person.id:
+        by_id = known.same("id", person.id)
+        wrong = "There is no player with this id. Leave the cell empty for a new player."
+        return Found(same=by_id[0]) if by_id else Found(wrong=wrong)
+    email, name = person.email.lower(), plain_name(person.name)
+    sure = known.same("number", person.number)
+    if not sure and email:
+        both = known.same("both", f"{email} {name}")
+        sure = [one for one in both if not (one.number and person.number)]
+    if len(sure) == 1:
+        if sure[0].line:
+            return Found(wrong=f"Line {sure[0].line} is about the same player.")
+        return Found(same=sure[0])
+    alike = [*known.same("name", name), *(known.same("email", email) if email else ())]
+    return Found(near=tuple(dict.fromkeys(alike)))
+
+
+def plain_name(name: str) -> str:
+    """A name for comparing: without capitals and further spaces."""
+    return " ".join(name.split()).casefold()
+
+
+def differences(person: Person, kept: Person) -> dict[str, tuple[str, str]]:
+    """What a line would change: field → (as kept, as in the file). What it leaves empty stays."""
+    changes = {}
+    for field in FIELD_NAMES:
+        new, old = getattr(person, field), getattr(kept, field)
+        same = new.lower() == old.lower() if field == "email" else new == old
+        if new and not same:
+            changes[field] = (old, new)
+    return changes

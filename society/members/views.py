@@ -4,7 +4,7 @@ from datetime import timedelta
 
 from django.contrib import messages
 from django.contrib.auth import authenticate, login, logout, update_session_auth_hash
-from django.http import HttpRequest, HttpResponse, QueryDict
+from django.http import HttpResponse, QueryDict
 from django.shortcuts import redirect
 from django.urls import reverse
 from django.utils.http import url_has_allowed_host_and_scheme
@@ -15,6 +15,7 @@ from society.web import clock
 from society.web.access import PUBLIC, SIGNED_IN, access
 from society.web.pages import done, show
 from society.web.refusals import Missing, Refusal
+from society.web.request import Request
 from society.web.who import KEEPERS, ROLE_NAMES
 
 SLOWED = (
@@ -25,12 +26,12 @@ WRONG = "This e-mail and this password do not belong together."
 SIGNING_IN = "django.contrib.auth.backends.ModelBackend"
 
 
-def _posted(request: HttpRequest) -> QueryDict | None:
+def _posted(request: Request) -> QueryDict | None:
     """What was sent to a form; None when its page is only opened."""
     return request.POST if request.method == "POST" else None
 
 
-def _next(request: HttpRequest) -> str:
+def _next(request: Request) -> str:
     """Where to go after signing in: an address of our own host, else the season."""
     wanted = request.POST.get("next") or request.GET.get("next") or ""
     ours = url_has_allowed_host_and_scheme(
@@ -40,7 +41,7 @@ def _next(request: HttpRequest) -> str:
 
 
 @access(PUBLIC, "GET", "POST")
-def sign_in(request: HttpRequest) -> HttpResponse:
+def sign_in(request: Request) -> HttpResponse:
     """E-mail and password. Before there is a society it says how one is started."""
     if queries.the_society() is None:
         return show(request, "members/no_society.html")
@@ -56,7 +57,7 @@ def sign_in(request: HttpRequest) -> HttpResponse:
     return show(request, "members/sign_in.html", context, status=status)
 
 
-def _try_sign_in(request: HttpRequest, form: forms.SignInForm) -> int:
+def _try_sign_in(request: Request, form: forms.SignInForm) -> int:
     """302 when signed in, else the status of the form with what is wrong on it."""
     if not form.is_valid():
         return 422
@@ -75,14 +76,14 @@ def _try_sign_in(request: HttpRequest, form: forms.SignInForm) -> int:
 
 
 @access(SIGNED_IN, "POST")
-def sign_out(request: HttpRequest) -> HttpResponse:
+def sign_out(request: Request) -> HttpResponse:
     logout(request)
     messages.success(request, "You are signed out.")
     return redirect("members:sign_in")
 
 
 @access(SIGNED_IN, "GET")
-def account(request: HttpRequest) -> HttpResponse:
+def account(request: Request) -> HttpResponse:
     mine = own_account(request.who)
     day = queries.society_day(clock.now())
     context = {
@@ -97,7 +98,7 @@ def account(request: HttpRequest) -> HttpResponse:
 
 
 @access(SIGNED_IN, "GET", "POST")
-def password(request: HttpRequest) -> HttpResponse:
+def password(request: Request) -> HttpResponse:
     mine = own_account(request.who)
     form = forms.OwnPasswordForm(_posted(request), account=mine)
     if request.method == "POST" and form.is_valid():
@@ -112,7 +113,7 @@ def password(request: HttpRequest) -> HttpResponse:
 
 
 @access(PUBLIC, "GET", "POST")
-def invitation(request: HttpRequest, secret: str) -> HttpResponse:
+def invitation(request: Request, secret: str) -> HttpResponse:
     """GET shows what the link is for; POST spends it and signs in."""
     found = queries.open_invitation(secret, clock.now())
     if found is None:
@@ -147,7 +148,7 @@ def invitation(request: HttpRequest, secret: str) -> HttpResponse:
 
 
 @access(KEEPERS, "GET", "POST")
-def invite(request: HttpRequest, public_id: str) -> HttpResponse:
+def invite(request: Request, public_id: str) -> HttpResponse:
     """Make a link for a player, or for a couple. It is shown once, to hand over."""
     player = player_to_run(request.who, public_id)
     sharing = queries.players_sharing_email(player)
@@ -170,7 +171,7 @@ def invite(request: HttpRequest, public_id: str) -> HttpResponse:
 
 
 @access(KEEPERS, "GET", "POST")
-def offices(request: HttpRequest) -> HttpResponse:
+def offices(request: Request) -> HttpResponse:
     """Who holds which office; the secretary gives one here."""
     day = queries.society_day(clock.now())
     form = forms.OfficeForm(_posted(request), accounts=queries.accounts(), initial={"starts": day})
@@ -187,7 +188,7 @@ def offices(request: HttpRequest) -> HttpResponse:
 
 
 @access(KEEPERS, "GET", "POST")
-def end_office(request: HttpRequest, public_id: str) -> HttpResponse:
+def end_office(request: Request, public_id: str) -> HttpResponse:
     office = office_to_run(request.who, public_id)
     day = queries.society_day(clock.now())
     form = forms.EndOfficeForm(_posted(request), initial={"last_day": day})
@@ -205,7 +206,7 @@ def end_office(request: HttpRequest, public_id: str) -> HttpResponse:
 
 
 @access(SIGNED_IN, "GET")
-def kept(request: HttpRequest) -> HttpResponse:
+def kept(request: Request) -> HttpResponse:
     """What the society keeps about people, and what it keeps about this reader's players."""
     mine = own_account(request.who)
     context = {"account": mine, "players": queries.players_of(mine)}

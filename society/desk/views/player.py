@@ -1,16 +1,17 @@
 """One player: name, handicap record, fixtures; contact data for officers and the player."""
 
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 
 from society.desk.queries.players import fixtures_of, handicap_lines
 from society.members.access import may_see_contact, player_to_read
 from society.web.access import SIGNED_IN, access
 from society.web.pages import show
+from society.web.request import Request
 from society.web.who import HANDICAPPERS, KEEPERS
 
 
 @access(SIGNED_IN, "GET")
-def player(request: HttpRequest, public_id: str) -> HttpResponse:
+def player(request: Request, public_id: str) -> HttpResponse:
     found = player_to_read(request.who, public_id)
     context = {
         "player": found,

@@ -2,7 +2,7 @@
 
 import django_tables2 as tables
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect
 
 from society.desk.actions.players import add_player_with_handicap
@@ -18,6 +18,7 @@ from society.web import clock
 from society.web.access import OFFICERS, access
 from society.web.pages import show
 from society.web.refusals import BadInput
+from society.web.request import Request
 from society.web.who import KEEPERS
 
 A_PAGE = 25
@@ -25,7 +26,7 @@ FIELDS = {"value": "handicap"}
 
 
 @access(OFFICERS, "GET")
-def players(request: HttpRequest) -> HttpResponse:
+def players(request: Request) -> HttpResponse:
     """Searched, sorted and paged by the address alone."""
     search = request.GET.get("q", "")
     table = PlayersTable(list_of_players(search, society_day(clock.now())), empty_text="Nobody.")
@@ -35,7 +36,7 @@ def players(request: HttpRequest) -> HttpResponse:
 
 
 @access(KEEPERS, "GET", "POST")
-def player_new(request: HttpRequest) -> HttpResponse:
+def player_new(request: Request) -> HttpResponse:
     now = clock.now()
     form = NewPlayerForm(request.POST if request.method == "POST" else None, today=society_day(now))
     if form.is_valid() and not _is_double(form):
@@ -71,7 +72,7 @@ def _is_double(form: NewPlayerForm) -> bool:
 
 
 @access(KEEPERS, "GET", "POST")
-def player_change(request: HttpRequest, public_id: str) -> HttpResponse:
+def player_change(request: Request, public_id: str) -> HttpResponse:
     player = player_to_run(request.who, public_id)
     initial = {name: getattr(player, name) for name in NewPlayerForm.PLAYER}
     form = PlayerForm(request.POST if request.method == "POST" else None, initial=initial)

@@ -1,0 +1,29 @@
+"""What importing a list of players would do, worked out anew each time it is asked."""
+
+from collections.abc import Sequence
+from dataclasses import asdict, dataclass
+from datetime import date
+
+from society.handicaps.queries import all_records
+from society.handicaps.rules import Promise, promises
+from society.members.queries import people_kept
+from society.web.rules import Outcome, SheetLine, fingerprint
+
+
+@dataclass(frozen=True, slots=True)
+class Preview:
+    """The promises for the lines of a file, and the fingerprint of both together."""
+
+    lines: Sequence[SheetLine]
+    promises: Sequence[Promise]
+    digest: str
+
+    def of(self, outcome: Outcome) -> list[Promise]:
+        """The promises with one outcome, in the order of the file."""
+        return [promise for promise in self.promises if promise.outcome is outcome]
+
+
+def preview(lines: Sequence[SheetLine], today: date) -> Preview:
+    """What would happen with each line as things stand now. Three queries, none of them a write."""
+    made = promises(lines, people_kept(), all_records(), today)
+    return Preview(lines, made, fingerprint(lines, [asdict(promise) for promise in made]))

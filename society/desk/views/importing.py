@@ -1,0 +1,147 @@
+"""Importing a list of players: a file, a preview of every line, then exactly that or nothing."""
+
+from collections.abc import Mapping
+
+from django.contrib import messages
+from django.http import HttpResponse
+from django.shortcuts import redirect
+
+from society.desk.actions.importing import (
+    MOST_QUESTIONS,
+    OutOfDate,
+    Unanswered,
+    import_players,
+)
+from society.desk.forms.importing import FileForm
+from society.desk.queries.importing import Preview, preview
+from society.desk.queries.players import list_of_players
+from society.desk.sheets import players_csv
+from society.handicaps.rules import COLUMNS
+from society.members.queries import society_day
+from society.web import clock, errors
+from society.web.access import OFFICERS, access
+from society.web.pages import show
+from society.web.refusals import BadInput
+from society.web.request import Request
+from society.web.rules import Outcome
+from society.web.sheets import pack, read_sheet, unpack
+from society.web.who import KEEPERS
+
+# In the order in which they are read: what needs the reader first.
+SECTIONS = (
+    (Outcome.ASKS, "Needs your choice", "act"),
+    (Outcome.REFUSED, "Refused, and left out", "pencil"),
+    (Outcome.NEW, "New", "ink"),
+    (Outcome.CHANGED, "Changed", "ink"),
+    (Outcome.UNCHANGED, "Unchanged", "pencil"),
+)
+
+
+@access(KEEPERS, "GET", "POST")
+def players_import(request: Request) -> HttpResponse:
+    """The file is read and shown; nothing is saved and nothing is kept."""
+    sent = request.method == "POST"
+    form = FileForm(request.POST, request.FILES) if sent else FileForm()
+    if form.is_valid():
+        try:
+            sheet = read_sheet(form.cleaned_data["file"], COLUMNS, ())
+        except BadInput as refusal:
+            form.add_error("file", refusal.words)
+        else:
+            shown = preview(sheet.lines, society_day(clock.now()))
+            return _show(request, shown, left_out=sheet.left_out)
+    context = {"form": form, "columns": {key: names[0] for key, names in COLUMNS.items()}}
+    return show(request, "desk/players_import.html", context, status=422 if sent else 200)
+
+
+@access(KEEPERS, "POST")
+def players_import_keep(request: Request) -> HttpResponse:
+    """What the preview promised is done, if it still is what would happen."""
+    try:
+        lines = unpack(request.POST.get("lines", ""), COLUMNS)
+    except BadInput as refusal:
+        return errors.page(request, 409, refusal.words)
+    now = clock.now()
+    choices = {
+        line.number: answer
+        for line in lines
+        if (answer := request.POST.get(f"choice-{line.number}"))
+    }
+    try:
+        tally = import_players(
+            lines=lines,
+            digest=request.POST.get("digest", ""),
+            choices=choices,
+            by=request.who,
+            at=now,
+        )
+    except (OutOfDate, Unanswered) as refusal:
+        wrong = refusal.lines if isinstance(refusal, Unanswered) else {}
+        shown = preview(lines, society_day(now))
+        return _show(
+            request,
+            shown,
+            choices=choices,
+            wrong=wrong,
+            refusal=refusal.words,
+            status=refusal.status,
+        )
+    messages.success(request, f"The list is imported: {tally.in_words}")
+    return redirect("desk:players")
+
+
+def _show(
+    request: Request,
+    shown: Preview,
+    *,
+    left_out: tuple[str, ...] = (),
+    choices: Mapping[int, str] | None = None,
+    wrong: Mapping[int, str] | None = None,
+    refusal: str = "",
+    status: int = 200,
+) -> HttpResponse:
+    """The preview page, with the answers given so far."""
+    given, faults = choices or {}, wrong or {}
+    sections = [
+        {
+            "title": title,
+            "kind": kind,
+            "asks": outcome is Outcome.ASKS,
+            "quiet": outcome is Outcome.UNCHANGED,
+            "rows": [
+                {"promise": one, "chosen": given.get(one.line), "wrong": faults.get(one.line)}
+                for one in shown.of(outcome)
+            ],
+        }
+        for outcome, title, kind in SECTIONS
+        if shown.of(outcome)
+    ]
+    figures = [
+        {"value": len(shown.of(outcome)), "words": outcome.value, "act": outcome is Outcome.ASKS}
+        for outcome, _, _ in SECTIONS
+    ]
+    names = {one.line: one.name for one in shown.promises}
+    context = {
+        "sections": sections,
+        "figures": figures,
+        "left_out": left_out,
+        "lines": pack(shown.lines),
+        "digest": shown.digest,
+        "too_many": len(shown.of(Outcome.ASKS)) > MOST_QUESTIONS,
+        "nothing": not any(map(shown.of, (Outcome.ASKS, Outcome.NEW, Outcome.CHANGED))),
+        "refusal": refusal,
+        "problems": [
+            {"label": f"Line {line}, {names[line]}", "words": words, "href": f"#choice-{line}"}
+            for line, words in faults.items()
+        ],
+    }
+    return show(request, "desk/players_preview.html", context, status=status)
+
+
+@access(OFFICERS, "GET")
+def players_csv_file(request: Request) -> HttpResponse:
+    """The whole list as CSV, with a mark at the start so that a spreadsheet reads it right."""
+    text = players_csv(list_of_players("", society_day(clock.now())))
+    response = HttpResponse(f"\ufeff{text}", content_type="text/csv; charset=utf-8")
+    response.headers["Content-Disposition"] = 'attachment; filename="players.csv"'
+    return response
