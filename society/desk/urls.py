@@ -7,6 +7,7 @@ from society.desk.views import (
     final,
     fixture,
     handicaps,
+    importing,
     player,
     players,
     print,
@@ -61,6 +62,9 @@ urlpatterns = [
     path("organise/", steps.organise, name="organise"),
     path("players/", players.players, name="players"),
     path("players/new/", players.player_new, name="player_new"),
+    path("players/import/", importing.players_import, name="players_import"),
+    path("players/import/keep/", importing.players_import_keep, name="players_import_keep"),
+    path("players/players.csv", importing.players_csv_file, name="players_csv"),
     path("players/<slug:public_id>/", player.player, name="player"),
     path("players/<slug:public_id>/change/", players.player_change, name="player_change"),
 ]
