@@ -120,7 +120,7 @@ def tables_of(round_: Round) -> dict[int, CardTable]:
     terms = engine_terms(the_competition(round_.fixture), round_.holes)
     brought = {
         str(entry_id): (
-            _in_play(tee_of(cards.get((row.tee_id, row.category), row.course_card)), numbers),
+            _in_play(tee_of(cards.get((row.tee_id, row.category)) or row.course_card), numbers),
             *frozen_value(row),
         )
         for entry_id, row in frozen.items()
