@@ -1,7 +1,7 @@
 """Forms for entering others, for guests, and for saying what became of a player."""
 
 from decimal import Decimal
-from typing import Any
+from typing import Any, cast
 
 from django import forms
 from django.db.models import QuerySet
@@ -33,9 +33,9 @@ class AddForm(forms.Form):
         self, *args: Any, players: QuerySet[Player], hosts: QuerySet[Player], **kwargs: Any
     ) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["player"].queryset = players
-        self.fields["player"].label_from_instance = _label
-        self.fields["host"].queryset = hosts
+        _choice(self, "player").queryset = players
+        _choice(self, "player").label_from_instance = _label  # type: ignore[method-assign,assignment]
+        _choice(self, "host").queryset = hosts
 
 
 class GuestForm(forms.Form):
@@ -64,7 +64,7 @@ class GuestForm(forms.Form):
     ) -> None:
         super().__init__(*args, **kwargs)
         self.kind = kind
-        self.fields["host"].queryset = hosts
+        _choice(self, "host").queryset = hosts
         self.fields["handicap"].label = KIND_NAMES[kind].capitalize()
 
     def clean_handicap(self) -> Decimal | None:
@@ -90,6 +90,10 @@ class OutForm(forms.Form):
         ],
     )
     words = forms.CharField(label="Why", required=False, max_length=200)
+
+
+def _choice(form: forms.Form, name: str) -> forms.ModelChoiceField:
+    return cast("forms.ModelChoiceField", form.fields[name])
 
 
 def _label(player: Player) -> str:

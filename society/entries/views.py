@@ -1,7 +1,11 @@
 """Entering and withdrawing, and the officers' list of entries."""
 
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, cast
+
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse, QueryDict
 from django.shortcuts import redirect
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
@@ -19,13 +23,18 @@ from society.web import clock, errors
 from society.web.access import SIGNED_IN, access
 from society.web.pages import done, show
 from society.web.refusals import BadInput, Missing, NotYours, Refusal
+from society.web.request import Request
 from society.web.templatetags.look import names
 from society.web.who import ORGANISERS, SCORERS
+
+if TYPE_CHECKING:
+    from society.entries.models import Entry
+    from society.fixtures.models import Fixture
 
 
 @access(SIGNED_IN, "POST")
 @require_POST
-def enter(request: HttpRequest, public_id: str) -> HttpResponse:
+def enter(request: Request, public_id: str) -> HttpResponse:
     """A member enters, for one of the account's own players."""
     fixture = fixture_to_read(request.who, public_id)
     try:
@@ -45,7 +54,7 @@ def enter(request: HttpRequest, public_id: str) -> HttpResponse:
 
 @access(SIGNED_IN, "GET", "POST")
 @require_http_methods(["GET", "HEAD", "POST"])
-def withdraw(request: HttpRequest, public_id: str) -> HttpResponse:
+def withdraw(request: Request, public_id: str) -> HttpResponse:
     """A member withdraws: asked once, because the place goes to the first waiting."""
     fixture = fixture_to_read(request.who, public_id)
     named = request.POST.get("entry", "") or request.GET.get("entry", "")
@@ -68,14 +77,14 @@ def withdraw(request: HttpRequest, public_id: str) -> HttpResponse:
 
 @access(SCORERS, "GET")
 @require_safe
-def manage(request: HttpRequest, public_id: str) -> HttpResponse:
+def manage(request: Request, public_id: str) -> HttpResponse:
     """The officers' list: who is in, who waits, who left."""
     return _manage(request, fixture_to_score(request.who, public_id))
 
 
 @access(ORGANISERS, "POST")
 @require_POST
-def add(request: HttpRequest, public_id: str) -> HttpResponse:
+def add(request: Request, public_id: str) -> HttpResponse:
     """An organiser enters someone on the list, a guest with a host."""
     fixture = fixture_to_run(request.who, public_id)
     form = _add_form(fixture, request.POST)
@@ -94,7 +103,7 @@ def add(request: HttpRequest, public_id: str) -> HttpResponse:
 
 @access(ORGANISERS, "POST")
 @require_POST
-def guest(request: HttpRequest, public_id: str) -> HttpResponse:
+def guest(request: Request, public_id: str) -> HttpResponse:
     """An organiser enters a guest who is not on the list yet."""
     fixture = fixture_to_run(request.who, public_id)
     form = _guest_form(fixture, request.POST)
@@ -113,7 +122,7 @@ def guest(request: HttpRequest, public_id: str) -> HttpResponse:
 
 @access(ORGANISERS, "GET", "POST")
 @require_http_methods(["GET", "HEAD", "POST"])
-def played(request: HttpRequest, public_id: str) -> HttpResponse:
+def played(request: Request, public_id: str) -> HttpResponse:
     """The list of who played, by boxes; who is no longer ticked is asked about first."""
     fixture = fixture_to_run(request.who, public_id)
     members = list(queries.members_to_tick())
@@ -142,7 +151,7 @@ def played(request: HttpRequest, public_id: str) -> HttpResponse:
 
 @access(ORGANISERS, "GET", "POST")
 @require_http_methods(["GET", "HEAD", "POST"])
-def out(request: HttpRequest, public_id: str, entry_id: str) -> HttpResponse:
+def out(request: Request, public_id: str, entry_id: str) -> HttpResponse:
     """An organiser says that a player withdrew, or did not turn up."""
     fixture = fixture_to_run(request.who, public_id)
     entry = entry_to_run(request.who, fixture, entry_id)
@@ -156,7 +165,7 @@ def out(request: HttpRequest, public_id: str, entry_id: str) -> HttpResponse:
             entry=entry,
             words=form.cleaned_data["words"],
             to=reverse("entries:manage", args=[public_id]),
-            said=lambda left: _left(entry.player.name, left),
+            said=lambda left: _left(entry.player.name, cast("entering.Left", left)),
         )
     status = 422 if form.is_bound else 200
     context = {"fixture": fixture, "entry": entry, "form": form}
@@ -165,7 +174,7 @@ def out(request: HttpRequest, public_id: str, entry_id: str) -> HttpResponse:
 
 @access(ORGANISERS, "POST")
 @require_POST
-def close(request: HttpRequest, public_id: str) -> HttpResponse:
+def close(request: Request, public_id: str) -> HttpResponse:
     """Close entries."""
     fixture = fixture_to_run(request.who, public_id)
     to = reverse("entries:manage", args=[public_id])
@@ -180,7 +189,7 @@ def close(request: HttpRequest, public_id: str) -> HttpResponse:
 
 @access(ORGANISERS, "GET", "POST")
 @require_http_methods(["GET", "HEAD", "POST"])
-def reopen(request: HttpRequest, public_id: str) -> HttpResponse:
+def reopen(request: Request, public_id: str) -> HttpResponse:
     """Open entries again, with a reason."""
     fixture = fixture_to_run(request.who, public_id)
     form = ReasonForm(request.POST or None)
@@ -198,8 +207,8 @@ def reopen(request: HttpRequest, public_id: str) -> HttpResponse:
 
 
 def _manage(
-    request: HttpRequest,
-    fixture: object,
+    request: Request,
+    fixture: Fixture,
     *,
     add_form: AddForm | None = None,
     guest_form: GuestForm | None = None,
@@ -221,7 +230,7 @@ def _manage(
     return show(request, "entries/manage.html", context, status=status)
 
 
-def _add_form(fixture: object, data: object = None) -> AddForm:
+def _add_form(fixture: Fixture, data: QueryDict | None = None) -> AddForm:
     return AddForm(
         data,
         players=queries.players_to_enter(fixture),
@@ -230,12 +239,12 @@ def _add_form(fixture: object, data: object = None) -> AddForm:
     )
 
 
-def _guest_form(fixture: object, data: object = None) -> GuestForm:
+def _guest_form(fixture: Fixture, data: QueryDict | None = None) -> GuestForm:
     kind, _ = asked_for(fixture)
     return GuestForm(data, hosts=queries.members_to_tick(), kind=kind, auto_id="guest_%s")
 
 
-def _entered(request: HttpRequest, fixture: object, entry: object) -> str:
+def _entered(request: Request, fixture: Fixture, entry: Entry) -> str:
     mine = request.who.players == (entry.player.public_id,)
     who, be = ("You", "are") if mine else (entry.player.name, "is")
     if entry.step in IN:
@@ -257,7 +266,7 @@ def _ticked(ticked: int, newly: int) -> str:
     return f"{ticked} ticked, {newly} of them new." if newly else f"{ticked} ticked, none new."
 
 
-def _back(request: HttpRequest, public_id: str) -> str:
+def _back(request: Request, public_id: str) -> str:
     """Where the reader came from: the season page says so in its form."""
     if request.POST.get("from") == "season":
         return reverse("desk:season")

@@ -1,7 +1,11 @@
 """One fixture: the page everyone reads, and the officer's form that changes it."""
 
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect
 from django.views.decorators.http import require_http_methods, require_safe
 
@@ -20,13 +24,21 @@ from society.web import clock
 from society.web.access import SIGNED_IN, access
 from society.web.pages import show
 from society.web.refusals import BadInput, WrongState
+from society.web.request import Request
 from society.web.templatetags.look import names
 from society.web.who import ORGANISERS, SCORERS
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from django.http import QueryDict
+
+    from society.fixtures.models import Fixture
 
 
 @access(SIGNED_IN, "GET")
 @require_safe
-def fixture(request: HttpRequest, public_id: str) -> HttpResponse:
+def fixture(request: Request, public_id: str) -> HttpResponse:
     """The day, the terms, the dates, who is in; entering and withdrawing."""
     found = fixture_to_read(request.who, public_id)
     context = {
@@ -40,7 +52,7 @@ def fixture(request: HttpRequest, public_id: str) -> HttpResponse:
 
 @access(ORGANISERS, "GET", "POST")
 @require_http_methods(["GET", "HEAD", "POST"])
-def fixture_change(request: HttpRequest, public_id: str) -> HttpResponse:
+def fixture_change(request: Request, public_id: str) -> HttpResponse:
     """Change a fixture; a form opened before somebody else's change is answered 409."""
     found = fixture_to_run(request.who, public_id)
     plan, course = plan_of(found), request.GET.get("course", "")
@@ -70,7 +82,9 @@ def fixture_change(request: HttpRequest, public_id: str) -> HttpResponse:
     return redirect("desk:steps", public_id)
 
 
-def _form(plan: Plan, edited: int, course_id: str, data: object = None) -> FixtureChangeForm:
+def _form(
+    plan: Plan, edited: int, course_id: str, data: QueryDict | Mapping[str, str] | None = None
+) -> FixtureChangeForm:
     """The form as a plan fills it; on another course when the address names one."""
     society = the_society()
     currency = society.currency if society else "GBP"
@@ -89,8 +103,8 @@ def _form(plan: Plan, edited: int, course_id: str, data: object = None) -> Fixtu
 
 
 def _form_page(
-    request: HttpRequest,
-    found: object,
+    request: Request,
+    found: Fixture,
     form: FixtureChangeForm,
     *,
     refusal: str = "",
@@ -105,15 +119,13 @@ def _form_page(
     return show(request, "desk/fixture_change.html", context, status=status)
 
 
-def _conflict(
-    request: HttpRequest, found: object, form: FixtureChangeForm, now: Plan
-) -> HttpResponse:
+def _conflict(request: Request, found: Fixture, form: FixtureChangeForm, now: Plan) -> HttpResponse:
     """Both versions side by side with a choice for each line; nothing typed is lost."""
     found.refresh_from_db()
     course = form.course.public_id
     theirs = _form(now, found.edited, course, data_of(_form(now, found.edited, course)))
     theirs.is_valid()
-    mine = form.data.copy()
+    mine = dict(form.data.items())
     mine["edited"] = str(found.edited)
     context = {
         "fixture": found,
@@ -123,7 +135,7 @@ def _conflict(
     return show(request, "desk/fixture_conflict.html", context, status=409)
 
 
-def _say(request: HttpRequest, changed: Changed) -> None:
+def _say(request: Request, changed: Changed) -> None:
     messages.success(request, f"{changed.fixture.name} is changed.")
     if changed.placed:
         placed = names([entry.player.name for entry in changed.placed])

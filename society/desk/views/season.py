@@ -1,6 +1,10 @@
 """The season page, at the front door and for other seasons."""
 
-from django.http import HttpRequest, HttpResponse
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from django.http import HttpResponse
 from django.views.decorators.http import require_safe
 
 from society.desk.queries import season as queries
@@ -10,24 +14,28 @@ from society.fixtures.queries import present_season, seasons
 from society.web import clock
 from society.web.access import SIGNED_IN, access
 from society.web.pages import show
+from society.web.request import Request
 from society.web.who import ORGANISERS
+
+if TYPE_CHECKING:
+    from society.fixtures.models import Season
 
 
 @access(SIGNED_IN, "GET")
 @require_safe
-def season(request: HttpRequest) -> HttpResponse:
+def season(request: Request) -> HttpResponse:
     """The present season: what is next, where the reader stands, the list."""
     return _season(request, present_season(day_of(clock.now())))
 
 
 @access(SIGNED_IN, "GET")
 @require_safe
-def season_of(request: HttpRequest, public_id: str) -> HttpResponse:
+def season_of(request: Request, public_id: str) -> HttpResponse:
     """Any season by its own address."""
     return _season(request, season_to_read(request.who, public_id))
 
 
-def _season(request: HttpRequest, season: object) -> HttpResponse:
+def _season(request: Request, season: Season | None) -> HttpResponse:
     at, who = clock.now(), request.who
     fixtures = queries.fixtures_of(season) if season else []
     organises = who.may(ORGANISERS)

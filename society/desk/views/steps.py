@@ -1,6 +1,6 @@
 """The officers' pages: the steps of one fixture, who did what, and the list of fixtures to run."""
 
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.views.decorators.http import require_safe
 
 from society.desk.queries.log import who_did_what
@@ -12,6 +12,7 @@ from society.fixtures.rules import ENDED, STATE_WORDS, FixtureState
 from society.web import clock
 from society.web.access import access
 from society.web.pages import show
+from society.web.request import Request
 from society.web.who import ORGANISERS, SCORERS
 
 SHOWN = 8
@@ -19,7 +20,7 @@ SHOWN = 8
 
 @access(SCORERS, "GET")
 @require_safe
-def steps(request: HttpRequest, public_id: str) -> HttpResponse:
+def steps(request: Request, public_id: str) -> HttpResponse:
     """The steps from set-up to published, with what is missing for each."""
     fixture = fixture_to_score(request.who, public_id)
     found = steps_of(fixture, request.who, clock.now())
@@ -41,7 +42,7 @@ def steps(request: HttpRequest, public_id: str) -> HttpResponse:
 
 @access(SCORERS, "GET")
 @require_safe
-def log(request: HttpRequest, public_id: str) -> HttpResponse:
+def log(request: Request, public_id: str) -> HttpResponse:
     """Everything that was done to a fixture, the latest first."""
     fixture = fixture_to_score(request.who, public_id)
     context = {"fixture": fixture, "said": who_did_what(fixture, request.who)}
@@ -50,7 +51,7 @@ def log(request: HttpRequest, public_id: str) -> HttpResponse:
 
 @access(SCORERS, "GET")
 @require_safe
-def organise(request: HttpRequest) -> HttpResponse:
+def organise(request: Request) -> HttpResponse:
     """The fixtures that are not over, each with what it needs next."""
     context = {
         "fixtures": fixtures_to_run(clock.now()),

@@ -140,6 +140,8 @@ class TestFixtureChange:
         fixture = saturday(places=28)
         page = text(secretary.get(address(fixture, "change/")))
         assert 'name="edited" value="0"' in page
+        assert 'value="2026-04-18"' in page  # the only spelling a browser's date field takes
+        assert 'value="09:30"' in page
         assert 'value="28"' in page
         assert 'value="10-18, 13-18, 16-18, 18, 4-9, 7-9, 9"' in page
 
