@@ -9,7 +9,7 @@ from society.web.who import Who
 
 
 def result_to_read(who: Who, public_id: str) -> Competition:
-    """The competition of a fixture, for everyone signed in. Raises Missing."""
+    """The competition of a fixture, for anyone who plays or holds an office. Raises Missing."""
     return _competition(fixture_to_read(who, public_id))
 
 

@@ -1,6 +1,6 @@
 """Who may see a season table, and who may set its rules."""
 
-from society.fixtures.access import season_to_read
+from society.fixtures.access import belongs, season_to_read
 from society.fixtures.models import Season
 from society.merit.models import MeritTable
 from society.web.refusals import Missing, NotYours
@@ -8,9 +8,9 @@ from society.web.who import ORGANISERS, Who
 
 
 def table_to_read(who: Who, public_id: str) -> MeritTable:
-    """A table for everyone signed in. Raises Missing."""
+    """A table for anyone who plays or holds an office. Raises Missing."""
     found = MeritTable.objects.select_related("season").filter(public_id=public_id).first()
-    if found is None or not who.signed_in:
+    if found is None or not belongs(who):
         raise Missing("There is no such table.")
     return found
 

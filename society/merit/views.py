@@ -6,6 +6,7 @@ from django.shortcuts import redirect
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_safe
 
+from society.fixtures.access import belongs
 from society.fixtures.queries import present_season
 from society.members.queries import society_day
 from society.merit.access import season_to_run, table_to_read, table_to_run
@@ -29,7 +30,7 @@ from society.web.who import ORGANISERS
 def index(request: HttpRequest) -> HttpResponse:
     """The table of the present season, or what has to be done for there to be one."""
     season = present_season(society_day(clock.now()))
-    table = the_table(season) if season else None
+    table = the_table(season) if season and belongs(request.who) else None
     if table is None:
         context = {"season": season, "organises": request.who.may(ORGANISERS)}
         return show_page(request, "merit/index.html", context)

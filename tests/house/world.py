@@ -4,8 +4,13 @@ from dataclasses import dataclass, field
 
 from django.test import Client
 
-from society.entries.models import Entry, EntryStep
+from scoring.results.models import ResultVersion, Ruling
+from scoring.rules.strict_json import canonical
+from society.entries.models import Entry, EntryStep, Start
 from society.members.models import Account, Office, Player
+from society.merit.models import MeritTable
+from society.merit.rules.reading import rules_as_json
+from society.merit.rules.values import MeritRules
 from tests.factories.cards import FIVES, FOURS, start_of
 from tests.factories.entries import BY, THEN, entered
 from tests.factories.fixtures import saturday
@@ -53,6 +58,7 @@ def build() -> World:
         world.clients[role] = _client(account)
     _things(world, fixture, entries)
     _cards(world, entries)
+    _results(world, entries["player"])
     return world
 
 
@@ -80,6 +86,58 @@ def _cards(world: World, entries: dict[str, Entry]) -> None:
     paper(starts["player"], FOURS, record="player")
     paper(starts["player"], FIVES, record="marker")
     world.things |= {"card": starts["player"].public_id, "cards_fixture": fixture.public_id}
+
+
+def _results(world: World, entry: Entry) -> None:
+    """A ruling on the player's card, and a season table in which the player has one result."""
+    start = Start.objects.get(public_id=world.things["card"])
+    competition = start.round.fixture.competitions.get()
+    ruling = Ruling.objects.create(
+        competition=competition,
+        round=start.round,
+        entry=start.entry,
+        kind="no_return",
+        at=THEN,
+        by=BY,
+    )
+    sealed = saturday(name="Sealed Plate", state="final")
+    played = Entry.objects.create(
+        fixture=sealed, player=entry.player, as_member=True, category="men", place_at=THEN
+    )
+    EntryStep.objects.create(entry=played, kind="entered", at=THEN, by=BY)
+    ResultVersion.objects.create(
+        competition=sealed.competitions.get(),
+        number=1,
+        inputs="{}",
+        outputs=canonical(
+            {
+                "standings": [
+                    {
+                        "place": 1,
+                        "tied": False,
+                        "player": played.key,
+                        "total": 36,
+                        "settled": "",
+                    }
+                ],
+                "unplaced": [],
+            }
+        ),
+        engine="none",
+        rules="2024",
+        digest="0" * 64,
+        audit_head="0" * 64,
+        at=THEN,
+        by=BY,
+    )
+    table = MeritTable.objects.create(
+        season=sealed.season, number=1, name="Merit", rules=rules_as_json(MeritRules())
+    )
+    world.things |= {
+        "ruling": ruling.public_id,
+        "card_key": start.entry.key,
+        "merit": table.public_id,
+    }
 
 
 def _things(world: World, fixture: object, entries: dict[str, Entry]) -> None:
