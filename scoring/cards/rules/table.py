@@ -43,6 +43,14 @@ class Hole:
     worth: dict[str, int | None]
     pick_up: int | None
 
+    @property
+    def two_points(self) -> int | None:
+        """The score worth two, where points are counted up from nothing for no score."""
+        if self.worth["-"] != 0:
+            return None
+        found = [int(score) for score, value in self.worth.items() if value == 2]
+        return max(found, default=None)
+
 
 @dataclass(frozen=True, slots=True)
 class CardTable:

@@ -37,6 +37,15 @@ def record_of(who: Who, start: Start, wanted: str = "") -> Record | None:
     return Record.PLAYER if own else Record.MARKER if marked else None
 
 
+def state_words(reading: CardReading, table: CardTable | None) -> tuple[str, str]:
+    """Material and words of a card's state, as its own people read them."""
+    if table is None:
+        return "pencil", "Handicap not taken yet"
+    if reading.state is CardState.OUT:
+        return "pencil", "Nothing written yet"
+    return STATES[reading.state]
+
+
 class CardPage:
     """One card as one person sees it."""
 
@@ -181,7 +190,7 @@ class CardPage:
     def context(self, form: CardForm | None = None) -> dict[str, object]:
         """Everything the templates of a card need."""
         reading, table = self.reading, self.table
-        kind, words = STATES[reading.state]
+        kind, words = state_words(reading, table)
         officer = self.who.may(SCORERS)
         above = reading.standing_record
         return {

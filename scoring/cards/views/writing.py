@@ -15,8 +15,7 @@ from scoring.cards.forms import CardForm, maybe_uuid, read_sent, read_uuid
 from scoring.cards.queries import cards_of, own_starts, rounds_in_hand, tables_of
 from scoring.cards.rules.strokes import Read
 from scoring.cards.rules.words import Channel, Outcome, Record
-from scoring.cards.tables import STATES
-from scoring.cards.views.pages import CardPage, card_page, first_name
+from scoring.cards.views.pages import CardPage, card_page, first_name, state_words
 from society.courses.rules import RatedHoles
 from society.entries.models import Start
 from society.members.queries import society_day
@@ -38,7 +37,7 @@ def mine(request: HttpRequest) -> HttpResponse:
         cards = []
         for start in own_starts(request.who, round_):
             reading, table = readings[start.entry_id], tables.get(start.entry_id)
-            kind, words = STATES[reading.state]
+            kind, words = state_words(reading, table)
             player = start.entry.player
             own = request.who.is_player(player.public_id)
             cards.append(
@@ -53,7 +52,7 @@ def mine(request: HttpRequest) -> HttpResponse:
                     "marker": start.marker.player.name if start.marker else "",
                     "said": table.said(reading.strokes) if table and reading.strokes else "",
                     "kind": kind,
-                    "words": words if table else "Handicap not taken yet",
+                    "words": words,
                 }
             )
         rounds.append({"round": round_, "fixture": round_.fixture, "cards": cards})

@@ -38,7 +38,7 @@
       total += sum;
       all += gross;
     });
-    put(form, "[data-total]", unknown ? "\u2013" : total);
+    put(form, "[data-total]", unknown || !holes ? "\u2013" : total);
     put(form, "[data-all-gross]", all);
     put(form, "[data-written]", holes);
   }
