@@ -165,7 +165,10 @@ class TestFixtureChange:
     @pytest.mark.parametrize(
         ("changes", "field", "words"),
         [
-            ({"allowance": "101"}, "allowance", "less than or equal to 100"),
+            ({"allowance": "101"}, "allowance", "a percentage from 0 to 100"),
+            ({"allowance": "-1"}, "allowance", "a percentage from 0 to 100"),
+            ({"allowance": "1e999"}, "allowance", "a percentage from 0 to 100"),
+            ({"maximum_playing_handicap": "101"}, "maximum_playing_handicap", "0 to 100"),
             ({"countback": "10-18, 9-4"}, "countback", "Number 2: Write ranges"),
             ({"countback": "10-18 10-18"}, "countback", "none twice"),
             ({"basis": "gross", "after_countback": "lower_handicap"}, "after_countback", "gross"),
