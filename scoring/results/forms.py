@@ -1,6 +1,7 @@
 """The forms of rulings: their shape and words; the engine decides whether one can stand."""
 
 from collections.abc import Mapping, Sequence
+from typing import Any
 
 from django import forms
 
@@ -28,10 +29,6 @@ class RulingForm(forms.Form):
     """One ruling on one card. Which further fields it needs follows from its kind."""
 
     kind = forms.ChoiceField(label="Ruling", choices=_SINGLE)
-    entry = forms.ChoiceField(label="Player")
-    hole = forms.TypedChoiceField(
-        label="Hole, for penalty strokes", required=False, coerce=int, empty_value=None
-    )
     number = forms.IntegerField(
         label="How many strokes or points",
         required=False,
@@ -54,8 +51,17 @@ class RulingForm(forms.Form):
     ) -> None:
         super().__init__(data)
         by_name = sorted((standing.name_of(key), key) for key in standing.document["players"])
-        self.fields["entry"].choices = [("", "Choose a player"), *((k, n) for n, k in by_name)]
-        self.fields["hole"].choices = [("", "No hole"), *((n, str(n)) for n in standing.holes)]
+        players = [("", "Choose a player"), *((k, n) for n, k in by_name)]
+        holes = [("", "No hole"), *((n, str(n)) for n in standing.holes)]
+        self.fields["entry"] = forms.ChoiceField(label="Player", choices=players)
+        self.fields["hole"] = forms.TypedChoiceField(
+            label="Hole, for penalty strokes",
+            required=False,
+            coerce=int,
+            empty_value=None,
+            choices=holes,
+        )
+        self.order_fields(["kind", "entry", "hole", "number", "rule", "words", "witness"])
         self.fields["number"].widget.attrs["class"] = "input-short"
         if not own:
             del self.fields["witness"]
@@ -70,7 +76,7 @@ class RulingForm(forms.Form):
             self.add_error("number", "Say how many, from 1 to 20.")
         return data
 
-    def as_ruling(self) -> dict[str, object]:
+    def as_ruling(self) -> dict[str, Any]:
         """The values for the action; `key` names the entry."""
         data = self.cleaned_data
         penalty = data["kind"] == RulingKind.PENALTY
@@ -119,7 +125,7 @@ class OrderForm(forms.Form):
             raise forms.ValidationError("Give each of them a number of their own.")
         return data
 
-    def as_ruling(self) -> dict[str, object]:
+    def as_ruling(self) -> dict[str, Any]:
         """The values for the action."""
         data = self.cleaned_data
         return {

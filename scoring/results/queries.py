@@ -24,8 +24,8 @@ from scoring.rules.event import read_event
 from scoring.rules.recount import differences
 from scoring.rules.strict_json import Refused, canonical, inside, read_json
 from scoring.rules.values import Event, RulingKind
-from society.audit.actions import FIRST
 from society.audit.models import AuditLine
+from society.audit.rules import FIRST
 from society.courses.rules import RatedHoles
 from society.entries.models import Entry
 from society.fixtures.models import Competition, Round

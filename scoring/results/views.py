@@ -2,11 +2,12 @@
 
 import hashlib
 import json
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
+from typing import Any
 
 from django import forms
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect
 from django.urls import reverse
 from django.utils.cache import get_conditional_response
@@ -33,13 +34,14 @@ from society.web.access import SIGNED_IN, access
 from society.web.pages import show as show_page
 from society.web.pdf import pdf_response
 from society.web.refusals import BadInput, Missing, NotYours, Refusal
+from society.web.request import Request
 from society.web.version import code_version
 from society.web.who import ORGANISERS, SCORERS, Who
 
 
 @access(SIGNED_IN, "GET")
 @require_safe
-def show(request: HttpRequest, public_id: str) -> HttpResponse:
+def show(request: Request, public_id: str) -> HttpResponse:
     """The result of a fixture: scores so far, or the version that stands."""
     competition = result_to_read(request.who, public_id)
     tag = _etag(request)
@@ -64,7 +66,7 @@ def show(request: HttpRequest, public_id: str) -> HttpResponse:
     return _kept(response, tag) if tag else response
 
 
-def _etag(request: HttpRequest) -> str:
+def _etag(request: Request) -> str:
     """Names everything the page is made of: the last deed, the reader, the code, the address.
 
     Empty where the page says something once, which no kept copy must say again.
@@ -93,7 +95,7 @@ def _kept(response: HttpResponse, tag: str) -> HttpResponse:
 
 @access(SIGNED_IN, "GET")
 @require_safe
-def card(request: HttpRequest, public_id: str, key: str) -> HttpResponse:
+def card(request: Request, public_id: str, key: str) -> HttpResponse:
     """One card of the result: a page of its own, or the part that opens under its row."""
     competition = result_to_read(request.who, public_id)
     now = standing(competition)
@@ -111,7 +113,7 @@ def card(request: HttpRequest, public_id: str, key: str) -> HttpResponse:
 
 @access(SIGNED_IN, "GET")
 @require_safe
-def as_csv(request: HttpRequest, public_id: str) -> HttpResponse:
+def as_csv(request: Request, public_id: str) -> HttpResponse:
     """The result as a file for a spreadsheet."""
     competition = result_to_read(request.who, public_id)
     response = HttpResponse(
@@ -123,7 +125,7 @@ def as_csv(request: HttpRequest, public_id: str) -> HttpResponse:
 
 @access(SIGNED_IN, "GET")
 @require_safe
-def as_pdf(request: HttpRequest, public_id: str) -> HttpResponse:
+def as_pdf(request: Request, public_id: str) -> HttpResponse:
     """The result on paper."""
     competition = result_to_read(request.who, public_id)
     html = result_html(standing(competition), clock.now())
@@ -135,7 +137,7 @@ def as_pdf(request: HttpRequest, public_id: str) -> HttpResponse:
 
 @access(ORGANISERS, "GET", "POST")
 @require_http_methods(["GET", "HEAD", "POST"])
-def rulings(request: HttpRequest, public_id: str) -> HttpResponse:
+def rulings(request: Request, public_id: str) -> HttpResponse:
     """Every ruling of a competition, and the forms to make one or take one back."""
     competition = result_to_rule(request.who, public_id)
     now = provisional(competition)
@@ -147,7 +149,7 @@ def rulings(request: HttpRequest, public_id: str) -> HttpResponse:
 
 @access(ORGANISERS, "POST")
 @require_POST
-def order(request: HttpRequest, public_id: str) -> HttpResponse:
+def order(request: Request, public_id: str) -> HttpResponse:
     """The order of one group still level."""
     competition = result_to_rule(request.who, public_id)
     now = provisional(competition)
@@ -161,7 +163,7 @@ def order(request: HttpRequest, public_id: str) -> HttpResponse:
 
 @access(ORGANISERS, "POST")
 @require_POST
-def withdraw(request: HttpRequest, public_id: str, ruling: str) -> HttpResponse:
+def withdraw(request: Request, public_id: str, ruling: str) -> HttpResponse:
     """Take one ruling back."""
     row = ruling_to_withdraw(request.who, public_id, ruling)
     form = WithdrawForm(request.POST)
@@ -180,10 +182,10 @@ def withdraw(request: HttpRequest, public_id: str, ruling: str) -> HttpResponse:
 
 
 def _ruled(
-    request: HttpRequest,
+    request: Request,
     now: Standing,
     form: forms.Form,
-    values: Callable[[], Mapping[str, object]],
+    values: Callable[[], dict[str, Any]],
 ) -> HttpResponse:
     """Make the ruling of a form, or show the page again with what is wrong beside it."""
     if form.is_valid():
@@ -202,7 +204,7 @@ def _ruled(
 
 
 def _rulings_page(
-    request: HttpRequest,
+    request: Request,
     now: Standing,
     *,
     form: forms.Form | None = None,
@@ -241,6 +243,6 @@ def _entry(now: Standing, form: RulingForm) -> object:
     return entry_behind(now, form.cleaned_data["entry"])
 
 
-def _alone(request: HttpRequest) -> bool:
+def _alone(request: Request) -> bool:
     """Whether this officer plays and nobody else could rule on the officer's own card."""
     return bool(request.who.players) and not another_officer(request.who, clock.now())

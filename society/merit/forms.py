@@ -1,6 +1,7 @@
 """The rules of a season table as a form: presets, or figures of the society's own."""
 
 import re
+from typing import Any
 
 from django import forms
 
@@ -73,7 +74,7 @@ class RulesForm(forms.Form):
         widget=forms.RadioSelect,
     )
 
-    def __init__(self, *args: object, **kwargs: object) -> None:
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         choices = [("", "–"), *((t.value, w.capitalize()) for t, w in SEASON_TIES.items())]
         for number, label in enumerate(_ORDINALS, start=1):
@@ -111,7 +112,8 @@ class RulesForm(forms.Form):
         data = self.cleaned_data
         preset = next((p for p in PRESETS if p.key == data["preset"]), None)
         by_total = data["points"] == PointsFrom.TOTAL
-        table, beyond = (), 0
+        table: tuple[int, ...] = ()
+        beyond = 0
         if not by_total:
             table = preset.table if preset else data["table"]
             beyond = preset.beyond if preset else data["beyond"] or 0

@@ -1,7 +1,7 @@
 """The order of merit: the table, one line in full, and its rules for officers."""
 
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_safe
@@ -12,7 +12,7 @@ from society.members.queries import society_day
 from society.merit.access import season_to_run, table_to_read, table_to_run
 from society.merit.actions import set_rules, start_table
 from society.merit.forms import RulesForm, initial_of
-from society.merit.queries import standing_of, tables_of, the_table
+from society.merit.queries import MeritStanding, standing_of, tables_of, the_table
 from society.merit.rules.reading import rules_from_json
 from society.merit.rules.season import counting
 from society.merit.rules.values import MeritRules
@@ -22,31 +22,31 @@ from society.web import clock
 from society.web.access import SIGNED_IN, access
 from society.web.pages import show as show_page
 from society.web.refusals import BadInput, Missing
+from society.web.request import Request
 from society.web.who import ORGANISERS
 
 
 @access(SIGNED_IN, "GET")
 @require_safe
-def index(request: HttpRequest) -> HttpResponse:
+def index(request: Request) -> HttpResponse:
     """The table of the present season, or what has to be done for there to be one."""
     season = present_season(society_day(clock.now()))
     table = the_table(season) if season and belongs(request.who) else None
     if table is None:
         context = {"season": season, "organises": request.who.may(ORGANISERS)}
         return show_page(request, "merit/index.html", context)
-    return _table(request, table)
+    return _table(request, standing_of(table))
 
 
 @access(SIGNED_IN, "GET")
 @require_safe
-def show(request: HttpRequest, public_id: str) -> HttpResponse:
+def show(request: Request, public_id: str) -> HttpResponse:
     """One table by its own address."""
-    return _table(request, table_to_read(request.who, public_id))
+    return _table(request, standing_of(table_to_read(request.who, public_id)))
 
 
-def _table(request: HttpRequest, table: object) -> HttpResponse:
-    standing = standing_of(table)
-    names = standing.results.names
+def _table(request: Request, standing: MeritStanding) -> HttpResponse:
+    table, names = standing.table, standing.results.names
     day, needs = needs_of(standing, request.who.players)
     context = {
         "table": table,
@@ -65,7 +65,7 @@ def _table(request: HttpRequest, table: object) -> HttpResponse:
 
 @access(SIGNED_IN, "GET")
 @require_safe
-def line(request: HttpRequest, public_id: str, player: str) -> HttpResponse:
+def line(request: Request, public_id: str, player: str) -> HttpResponse:
     """One line in full: what counted, what dropped, what separated two names."""
     table = table_to_read(request.who, public_id)
     standing = standing_of(table)
@@ -78,7 +78,7 @@ def line(request: HttpRequest, public_id: str, player: str) -> HttpResponse:
 
 @access(ORGANISERS, "GET", "POST")
 @require_http_methods(["GET", "HEAD", "POST"])
-def rules(request: HttpRequest, public_id: str) -> HttpResponse:
+def rules(request: Request, public_id: str) -> HttpResponse:
     """The rules of a table, to be read as sentences and changed as a form."""
     table = table_to_run(request.who, public_id)
     now = rules_from_json(table.rules)
@@ -102,7 +102,7 @@ def rules(request: HttpRequest, public_id: str) -> HttpResponse:
 
 @access(ORGANISERS, "GET", "POST")
 @require_http_methods(["GET", "HEAD", "POST"])
-def new(request: HttpRequest, season: str) -> HttpResponse:
+def new(request: Request, season: str) -> HttpResponse:
     """A table for a season."""
     found = season_to_run(request.who, season)
     usual = MeritRules()
@@ -124,7 +124,7 @@ def new(request: HttpRequest, season: str) -> HttpResponse:
     return _form(request, form, [], f"New table, {found.name}")
 
 
-def _form(request: HttpRequest, form: RulesForm, sentences: list[str], title: str) -> HttpResponse:
+def _form(request: Request, form: RulesForm, sentences: list[str], title: str) -> HttpResponse:
     context = {"form": form, "sentences": sentences, "title": title}
     status = 422 if form.is_bound else 200
     return show_page(request, "merit/rules.html", context, status=status)

@@ -1,6 +1,7 @@
 """The form that makes a result final: one tick for each list, and a choice for single cards."""
 
 from collections.abc import Mapping
+from typing import Any
 
 from django import forms
 
@@ -79,7 +80,7 @@ class FinalForm(forms.Form):
                 self.add_error(f"card_{card.entry}", "Choose here, or tick the whole list.")
         return data
 
-    def as_rulings(self) -> dict[str, object]:
+    def as_rulings(self) -> dict[str, Any]:
         """The values for `make_final`."""
         data = self.cleaned_data
         return {

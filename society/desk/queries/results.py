@@ -74,7 +74,7 @@ def final_places(fixtures: Sequence[Fixture]) -> dict[int, list[Placed]]:
 
 def _placed(version: ResultVersion, people: Mapping[str, tuple[str, str]]) -> list[Placed]:
     terms = terms_of(version.competition)
-    format_ = Format(terms["format"])
+    format_ = Format(str(terms["format"]))
     unit = _UNITS.get(format_, "gross" if terms.get("basis") == "gross" else "net")
     made = []
     for pairs in _answer(version.outputs):

@@ -1,7 +1,7 @@
 """The last step of a fixture: what is still open gets its ruling, and the result is sealed."""
 
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods
@@ -18,12 +18,13 @@ from society.web import clock
 from society.web.access import access
 from society.web.pages import show
 from society.web.refusals import NotYours, Refusal
+from society.web.request import Request
 from society.web.who import ORGANISERS
 
 
 @access(ORGANISERS, "GET", "POST")
 @require_http_methods(["GET", "HEAD", "POST"])
-def make_final(request: HttpRequest, public_id: str) -> HttpResponse:
+def make_final(request: Request, public_id: str) -> HttpResponse:
     """What is open, a choice for each list, and the seal."""
     fixture = fixture_to_run(request.who, public_id)
     competition = the_competition(fixture)
