@@ -22,7 +22,7 @@ def test_a_final_result_carries_its_fingerprint_and_its_terms(society: object) -
     assert version.digest in html
     assert f"{version.audit_head[:4]} {version.audit_head[4:8]}" in html
     assert "Final, version 1" in html
-    assert "Won on holes 10–18" in html
+    assert 'Won on holes <span class="num">10–18</span>' in html
     assert "Stableford: points on each hole" in html
     assert "Printed Sat 18 Apr, 17:00" in html
     assert "Testers&#x27; Golf Society" in html
