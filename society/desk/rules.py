@@ -4,7 +4,7 @@ import hashlib
 from collections.abc import Sequence
 
 # How often a hole ends so many strokes over its net par, in a thousand; the rest picks up.
-_OVER = ((-2, 8), (-1, 150), (0, 400), (1, 285), (2, 95), (3, 32))
+_OVER = ((-2, 12), (-1, 175), (0, 410), (1, 278), (2, 78), (3, 25))
 
 
 def chance(*words: object, below: int) -> int:

@@ -4,7 +4,6 @@ from collections.abc import Iterator
 
 from scoring.cards.queries import breaks_in_cards
 from scoring.results.queries import verify_seals
-
 from society.audit import guards
 from society.audit.queries import breaks_in_chain
 

@@ -1,0 +1,304 @@
+"""One fixture of the invented society, from its plan to its result, as deeds in a diary."""
+
+import hashlib
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import datetime, time, timedelta
+from decimal import Decimal
+from uuid import UUID
+
+from scoring.cards.actions.signing import certify
+from scoring.cards.actions.submit import submit_card
+from scoring.cards.queries import tables_of
+from scoring.cards.rules.words import Capacity, Channel, Means, Record
+from scoring.rules.values import Format, HandicapKind
+from society.courses.models import Course, Tee
+from society.desk.actions.demo.diary import Diary, account_of, acting
+from society.desk.rules import chance, made_up_card
+from society.entries.actions.drawing import make_draw, publish_draw
+from society.entries.actions.entering import close_entries, enter, mark_absent, withdraw
+from society.entries.actions.freezing import take_handicaps
+from society.entries.models import Entry, Start
+from society.entries.queries import in_the_field
+from society.entries.rules import DrawMethod
+from society.fixtures.actions import open_entries, plan_fixture
+from society.fixtures.models import Fixture, Season
+from society.fixtures.queries import the_round
+from society.fixtures.rules import preset
+from society.handicaps.actions import record
+from society.members.actions import add_player
+from society.members.models import Account, Player
+
+
+@dataclass(frozen=True, slots=True)
+class Guest:
+    """Someone a member brings: stated handicap and all."""
+
+    name: str
+    category: str
+    value: str
+    host: str
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """What is known of a fixture beforehand. `days`: before (below zero) or after today."""
+
+    name: str
+    course: str
+    days: int
+    terms: str  # the key of a preset
+    tees: Mapping[str, str]
+    players: int
+    places: int = 28
+    guests: Sequence[Guest] = ()
+    withdraws: Sequence[str] = ()
+    leaves_late: str = ""
+    absent: str = ""
+    no_card: str = ""
+    always: Sequence[str] = ()
+    about: str = ""
+
+
+class Saturday:
+    """The deeds of one fixture. `of(player)`: who does it, the player or the secretary."""
+
+    def __init__(self, diary: Diary, season: Season, secretary: Account, plan: Plan) -> None:
+        self.diary, self.season, self.secretary, self.plan = diary, season, secretary, plan
+        self.fixture: Fixture | None = None
+
+    @property
+    def standing(self) -> Fixture:
+        """The fixture as it is now in the database."""
+        assert self.fixture is not None, "planned before it is played"  # noqa: S101
+        return Fixture.objects.get(pk=self.fixture.pk)
+
+    # before the day ---------------------------------------------------------------------------
+
+    def announce(self, *, planned: int, opened: int, first_time: time) -> None:
+        """Put the planning and the opening of entries into the diary, in days from today."""
+        self.diary.put(self.diary.moment(planned, "10:00"), lambda at: self._plan(at, first_time))
+        self.diary.put(
+            self.diary.moment(opened, "20:00"),
+            lambda at: open_entries(fixture=self.standing, by=acting(self.secretary, at), at=at),
+        )
+
+    def _plan(self, at: datetime, first_time: time) -> None:
+        plan, days = self.plan, self.plan.days
+        course = Course.objects.get(name=plan.course)
+        tees = {
+            category: Tee.objects.get(course=course, name=name)
+            for category, name in plan.tees.items()
+        }
+        self.fixture = plan_fixture(
+            season=self.season,
+            name=plan.name,
+            day=self.diary.moment(days).date(),
+            course=course,
+            tees=tees,
+            terms=preset(plan.terms).terms,
+            places=plan.places,
+            first_time=first_time,
+            entries_open_at=None,
+            entries_close_at=self.diary.moment(days - 6, "18:00"),
+            fees=(("Green fee and soup", 3600, "everybody"),),
+            about=plan.about,
+            by=acting(self.secretary, at),
+            at=at,
+        )
+
+    def gather(self, *, first: int, last: int) -> None:
+        """Entries between two days: each at an hour of its own, by the player or for them."""
+        players = list(Player.objects.filter(kind="member"))
+        named = {*self.plan.always, *self.plan.withdraws, self.plan.leaves_late}
+        named |= {self.plan.absent, self.plan.no_card}
+        order = sorted(players, key=lambda p: (p.name not in named, self._chance(p)))
+        span = (last - first) * 24 * 60
+        for player in order[: self.plan.players]:
+            minutes = chance(self.plan.name, "enters", player.name, below=span)
+            self.diary.put(
+                self.diary.moment(first, "08:00") + timedelta(minutes=minutes),
+                lambda at, player=player: self._enter(at, player),
+            )
+        for guest in self.plan.guests:
+            self.diary.put(
+                self.diary.moment(last, "20:30"), lambda at, guest=guest: self._bring(at, guest)
+            )
+        for name in self.plan.withdraws:
+            self.diary.put(
+                self.diary.moment(last, "21:00"), lambda at, name=name: self._leave(at, name)
+            )
+
+    def _chance(self, player: Player) -> int:
+        return chance(self.plan.name, player.name, below=10**9)
+
+    def _enter(self, at: datetime, player: Player) -> None:
+        account = account_of(player)
+        by = acting(account, at, player) if account else acting(self.secretary, at)
+        enter(fixture=self.standing, player=player, by=by, at=at)
+
+    def _bring(self, at: datetime, guest: Guest) -> None:
+        by = acting(self.secretary, at)
+        player = Player.objects.filter(name=guest.name).first()
+        if player is None:
+            player = add_player(
+                kind="guest", name=guest.name, category=guest.category, by=by, at=at
+            )
+            record(
+                player=player,
+                kind=HandicapKind.INDEX,
+                value=Decimal(guest.value),
+                source="stated",
+                valid_from=at.date(),
+                words=f"As {player.name} told us.",
+                by=by,
+                at=at,
+            )
+        host = Player.objects.get(name=guest.host)
+        enter(fixture=self.standing, player=player, host=host, by=by, at=at)
+
+    def entry(self, name: str) -> Entry:
+        """The entry of the player of that name."""
+        return Entry.objects.get(fixture=self.standing, player__name=name)
+
+    def _leave(self, at: datetime, name: str) -> None:
+        entry = self.entry(name)
+        account = account_of(entry.player)
+        by = acting(account, at, entry.player) if account else acting(self.secretary, at)
+        withdraw(entry=entry, words="Cannot come after all.", by=by, at=at)
+
+    def draw(self, *, closed: datetime, taken: datetime, drawn: datetime) -> None:
+        """Close entries, take handicaps, draw by chance and publish; then a late withdrawal."""
+        put, who = self.diary.put, self.secretary
+        put(closed, lambda at: close_entries(fixture=self.standing, by=acting(who, at), at=at))
+        put(taken, lambda at: take_handicaps(fixture=self.standing, by=acting(who, at), at=at))
+        put(drawn, self._draw)
+        if self.plan.leaves_late:
+            put(
+                drawn + timedelta(hours=11),
+                lambda at: withdraw(
+                    entry=self.entry(self.plan.leaves_late),
+                    words="Telephoned: a bad back.",
+                    by=acting(who, at),
+                    at=at,
+                ),
+            )
+
+    def _draw(self, at: datetime) -> None:
+        by = acting(self.secretary, at)
+        make_draw(
+            fixture=self.standing,
+            method=DrawMethod.RANDOM,
+            seed=f"{self.plan.name} {chance(self.plan.name, 'seed', below=10**6):06d}",
+            by=by,
+            at=at,
+        )
+        publish_draw(fixture=self.standing, by=by, at=at)
+
+    # the day ----------------------------------------------------------------------------------
+
+    def miss(self, at: datetime) -> None:
+        """The one who does not turn up, if the plan has one."""
+        if self.plan.absent:
+            self.diary.put(
+                at,
+                lambda at: mark_absent(
+                    entry=self.entry(self.plan.absent),
+                    words="Did not come to the tee.",
+                    by=acting(self.secretary, at),
+                    at=at,
+                ),
+            )
+
+    def starts(self) -> list[Start]:
+        """Everyone who plays, in order of the draw."""
+        playing = in_the_field(self.standing).values("pk")
+        return list(
+            Start.objects.filter(round=the_round(self.standing), entry__in=playing)
+            .select_related("entry__player", "marker__player", "round__fixture")
+            .order_by("group", "place", "pk")
+        )
+
+    def score(self, start: Start) -> list[int | None]:
+        """The made-up card of one player, off what the engine says they play off."""
+        table = tables_of(start.round)[start.entry_id]
+        return made_up_card(
+            f"{self.plan.name} {start.entry.player.name}",
+            table.tee.par,
+            table.strokes,
+            must_finish=table.terms.format is Format.MEDAL,
+        )
+
+    def hand_in(self, at: datetime, start: Start, scorer: Account) -> None:
+        """A card comes in: on the phone where both have an account, else on paper."""
+        player, marker = start.entry.player, start.marker and start.marker.player
+        own, other = account_of(player), marker and account_of(marker)
+        on_phone = own and other and own != other and chance(self.plan.name, player.name, below=3)
+        if not on_phone:
+            typist = self.secretary if account_of(player) == scorer else scorer
+            self.type_paper(at, start, typist)
+            return
+        digest = self.write(at, start, self.score(start))
+        self.sign(at + timedelta(seconds=40), start, Capacity.PLAYER, digest)
+        self.sign(at + timedelta(minutes=3), start, Capacity.MARKER, digest)
+
+    def type_paper(self, at: datetime, start: Start, typist: Account) -> None:
+        """The committee's record, typed from a card on which both signatures were seen."""
+        submit_card(
+            card_of=start,
+            record=Record.COMMITTEE,
+            uuid=self._uuid(start, "paper"),
+            parent_uuid=None,
+            strokes=self.score(start),
+            channel=Channel.PAPER,
+            signatures_seen=True,
+            by=acting(typist, at),
+            at=at,
+        )
+
+    def write(
+        self,
+        at: datetime,
+        start: Start,
+        strokes: Sequence[int | None],
+        record: Record = Record.PLAYER,
+    ) -> str:
+        """The player's or the marker's own record from their phone; the digest of the figures."""
+        writer = start.entry.player if record is Record.PLAYER else start.marker.player  # type: ignore[union-attr]
+        account = account_of(writer)
+        assert account is not None, "only those with an account write"  # noqa: S101
+        sent = submit_card(
+            card_of=start,
+            record=record,
+            uuid=self._uuid(start, record.value),
+            parent_uuid=None,
+            strokes=strokes,
+            channel=Channel.PHONE,
+            claimed_at=at,
+            by=acting(account, at, writer),
+            at=at,
+        )
+        return sent.revision.digest
+
+    def sign(self, at: datetime, start: Start, capacity: Capacity, digest: str) -> None:
+        """A signature on the signer's own phone, put into the diary."""
+        signer = start.entry.player if capacity is Capacity.PLAYER else start.marker.player  # type: ignore[union-attr]
+        account = account_of(signer)
+        assert account is not None, "only those with an account sign so"  # noqa: S101
+        self.diary.put(
+            at,
+            lambda at: certify(
+                card=start,
+                capacity=capacity,
+                digest=digest,
+                means=Means.OWN_SIGN_IN,
+                signer=signer,
+                by=acting(account, at, signer),
+                at=at,
+            ),
+        )
+
+    def _uuid(self, start: Start, what: str) -> UUID:
+        """A number for one writing, made as a phone would but the same on every build."""
+        words = f"{start.public_id} {what}"
+        return UUID(bytes=hashlib.sha256(words.encode()).digest()[:16], version=4)

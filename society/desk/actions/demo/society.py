@@ -1,0 +1,96 @@
+"""The beginnings of the invented society: officers, players, courses, accounts."""
+
+from dataclasses import dataclass, replace
+from datetime import datetime
+from pathlib import Path
+
+from django.conf import settings
+
+from society.courses.actions import import_text as import_courses
+from society.desk.actions.demo.diary import acting
+from society.desk.actions.importing import import_text as import_players
+from society.members.actions import (
+    accept_invitation,
+    first_officer,
+    hold_office,
+    invite,
+)
+from society.members.models import Account, Player, Society
+from society.web.who import NOBODY, Who
+
+FILES = Path(settings.BASE_DIR) / "fixtures" / "demo"
+PASSWORD = "lantern-and-kettle"  # noqa: S105 - printed on the screen; opens invented people only
+SECRETARY = "Wilf Acornby"
+OFFICES = {
+    "Hester Quillfeather": "captain",
+    "Dorrick Pennywhisk": "handicap_secretary",
+    "Constance Merrigold": "treasurer",
+    "Mercy Larkspindle": "scorer",
+}
+# Some members keep to paper: they have no account.
+NO_ACCOUNT = {"Etta Pudlark", "Cuthbert Gooseacre", "Basil Thistlepot", "Silas Brambleknot"}
+
+
+@dataclass(frozen=True, slots=True)
+class SignIn:
+    """One account to try, with what there is to see under it."""
+
+    role: str
+    email: str
+    words: str
+
+
+SIGN_INS = (
+    SignIn("secretary", "wilf@tarn-hollow.example", "runs everything, and plays"),
+    SignIn("captain", "hester@tarn-hollow.example", "fixtures, draw, results"),
+    SignIn("scorer", "mercy@tarn-hollow.example", "types paper cards"),
+    SignIn("handicap secretary", "dorrick@tarn-hollow.example", "keeps the handicap records"),
+    SignIn("member", "ivo@tarn-hollow.example", "playing today"),
+    SignIn("couple", "underbough@tarn-hollow.example", "Nan and Piet share one e-mail"),
+    SignIn("newcomer", "augusta@tarn-hollow.example", "off 54"),
+    SignIn("plus player", "rufus@tarn-hollow.example", "gives a stroke back"),
+)
+
+
+def begin(at: datetime) -> Account:
+    """The first officer, the courses and the players; the secretary's account."""
+    account, _ = first_officer(
+        society="Tarn Hollow",
+        time_zone="Europe/London",
+        currency="GBP",
+        name=SECRETARY,
+        email=SIGN_INS[0].email,
+        password=PASSWORD,
+        by=replace(Who.command("demo"), means="demo"),
+        at=at,
+    )
+    by = acting(account, at)
+    import_courses(text=(FILES / "courses.csv").read_text(), by=by, at=at)
+    # The file's day becomes this one: a handicap of the evening on which the society began.
+    players = (FILES / "players.csv").read_text().replace("2026-01-05", at.date().isoformat())
+    import_players(text=players, unsure="new", by=by, at=at)  # Nan and Piet share an e-mail
+    return account
+
+
+def invite_everybody(at: datetime, secretary: Account) -> None:
+    """An invitation for every e-mail, accepted the same evening; a couple shares one account."""
+    by = acting(secretary, at)
+    by_email: dict[str, list[Player]] = {}
+    for player in Player.objects.order_by("pk"):
+        if player.name not in NO_ACCOUNT:
+            by_email.setdefault(player.email, []).append(player)
+    for email, players in by_email.items():
+        secret = invite(players=players, email=email, by=by, at=at)
+        accept_invitation(secret=secret, password=PASSWORD, by=replace(NOBODY, means="demo"), at=at)
+
+
+def give_offices(at: datetime, secretary: Account) -> None:
+    """The offices of the season; the secretary's own is held already."""
+    for name, role in OFFICES.items():
+        account = Account.objects.get(name=name)
+        hold_office(account=account, role=role, starts=at.date(), by=acting(secretary, at), at=at)
+
+
+def mark_as_ours(society: Society, day: object) -> None:
+    """Write the day on the society's row: `demo` touches no database without it."""
+    Society.objects.filter(pk=society.pk).update(made_by_demo_on=day)
