@@ -350,6 +350,7 @@ def _replace(version: ResultVersion, column: str, value: object, **more: object)
 
     with connection.cursor() as cursor:
         if connection.vendor == "postgresql":
+            cursor.execute("SET CONSTRAINTS ALL IMMEDIATE")  # else the table may not be altered
             cursor.execute("ALTER TABLE results_resultversion DISABLE TRIGGER USER")
         else:
             cursor.execute("DROP TRIGGER guard_results_resultversion_update")
