@@ -1,5 +1,7 @@
 """Cards as written, compared and certified. All but Card itself is append-only."""
 
+from enum import StrEnum
+
 from django.db import models
 from django.db.models import F, Q
 
@@ -11,7 +13,7 @@ from society.members.models import Player
 from society.web.ids import public_id
 
 
-def _choices(words: type) -> list[tuple[str, str]]:
+def _choices(words: type[StrEnum]) -> list[tuple[str, str]]:
     return [(word.value, word.value) for word in words]
 
 

@@ -6,8 +6,8 @@ import django
 
 django.setup()
 
-from tests.factories.cards import acts_for, ready  # noqa: E402
-from tests.factories.members import AccountFactory, OfficeFactory, SocietyFactory  # noqa: E402
+from tests.factories.cards import acts_for, ready  # noqa: E402 - after setup()
+from tests.factories.members import AccountFactory, OfficeFactory, SocietyFactory  # noqa: E402 - after setup()
 
 
 def main() -> None:

@@ -12,14 +12,14 @@ import django
 
 django.setup()
 
-from django.test import Client  # noqa: E402
+from django.test import Client  # noqa: E402 - after setup()
 
-from scoring.cards.models import Card, CardRevision  # noqa: E402
-from society.audit.models import AuditLine  # noqa: E402
-from society.audit.queries import breaks_in_chain  # noqa: E402
-from society.entries.models import Start  # noqa: E402
-from tests.factories.cards import FOURS, ready  # noqa: E402
-from tests.factories.members import SocietyFactory  # noqa: E402
+from scoring.cards.models import Card, CardRevision  # noqa: E402 - after setup()
+from society.audit.models import AuditLine  # noqa: E402 - after setup()
+from society.audit.queries import breaks_in_chain  # noqa: E402 - after setup()
+from society.entries.models import Start  # noqa: E402 - after setup()
+from tests.factories.cards import FOURS, ready  # noqa: E402 - after setup()
+from tests.factories.members import SocietyFactory  # noqa: E402 - after setup()
 
 
 def prepare(players: str) -> Iterator[list[str]]:

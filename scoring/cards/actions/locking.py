@@ -27,7 +27,7 @@ def hold(card_of: Start | Card) -> tuple[Start, Card]:
     if connection.vendor == "postgresql":
         with connection.cursor() as cursor:
             table = connection.ops.quote_name(Round._meta.db_table)
-            cursor.execute(f"SELECT 1 FROM {table} WHERE id = %s FOR SHARE", [round_id])  # noqa: S608
+            cursor.execute(f"SELECT 1 FROM {table} WHERE id = %s FOR SHARE", [round_id])  # noqa: S608 - our own table
     round_ = Round.objects.select_related("fixture").get(pk=round_id)
     start = starts_of(round_).filter(entry=entry_id).first()
     if start is None:

@@ -1,12 +1,16 @@
 """For those who take in cards: cards in and out, typing paper, questions, checks, what is held."""
 
+from __future__ import annotations
+
 from collections.abc import Callable, Mapping
+from typing import TYPE_CHECKING
 
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect
 from django.urls import reverse
 from django.utils.http import urlencode
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from scoring.cards.access import card_to_handle, round_to_score
 from scoring.cards.actions import asking, signing
@@ -18,16 +22,20 @@ from scoring.cards.rules.words import Capacity, Channel, Means, Outcome, Record
 from scoring.cards.tables import Line, in_and_out
 from scoring.cards.views.pages import card_page
 from society.courses.rules import RatedHoles
-from society.fixtures.models import Round
 from society.web import clock
 from society.web.access import access
 from society.web.pages import show
 from society.web.refusals import Missing, NotYours, Refusal
+from society.web.request import Request
 from society.web.who import SCORERS
+
+if TYPE_CHECKING:
+    from society.fixtures.models import Round
 
 
 @access(SCORERS, "GET")
-def in_out(request: HttpRequest, fixture_id: str) -> HttpResponse:
+@require_safe
+def in_out(request: Request, fixture_id: str) -> HttpResponse:
     """Every card of the field: what is missing, queried, waiting, by group."""
     round_ = round_to_score(request.who, fixture_id)
     board = in_and_out(round_)
@@ -42,7 +50,8 @@ def in_out(request: HttpRequest, fixture_id: str) -> HttpResponse:
 
 
 @access(SCORERS, "GET", "POST")
-def type_cards(request: HttpRequest, fixture_id: str) -> HttpResponse:
+@require_http_methods(["GET", "HEAD", "POST"])
+def type_cards(request: Request, fixture_id: str) -> HttpResponse:
     """Paper cards from the keyboard: one line, Enter, the next card."""
     round_ = round_to_score(request.who, fixture_id)
     numbers = tuple(RatedHoles(round_.holes).numbers)
@@ -95,7 +104,7 @@ def type_cards(request: HttpRequest, fixture_id: str) -> HttpResponse:
 
 
 def _type_page(
-    request: HttpRequest,
+    request: Request,
     round_: Round,
     form: TypeForm,
     query: Mapping[str, str],
@@ -123,7 +132,7 @@ def _type_page(
     return show(request, "cards/type.html", context, status=status)
 
 
-def _alone(request: HttpRequest, line: Line) -> bool:
+def _alone(request: Request, line: Line) -> bool:
     """Whether this officer changes the own card and nobody else could do it."""
     own = request.who.is_player(line.reading.start.entry.player.public_id)
     written = line.reading.standing is not None
@@ -134,7 +143,7 @@ def _alone(request: HttpRequest, line: Line) -> bool:
 
 
 def _do(
-    request: HttpRequest, public_id: str, deed: Callable[..., object], said: str, **values: object
+    request: Request, public_id: str, deed: Callable[..., object], said: str, **values: object
 ) -> HttpResponse:
     """One officer's deed on a card; a refusal is said on the card's own page."""
     start = card_to_handle(request.who, public_id)
@@ -149,7 +158,8 @@ def _do(
 
 
 @access(SCORERS, "POST")
-def ask(request: HttpRequest, public_id: str) -> HttpResponse:
+@require_POST
+def ask(request: Request, public_id: str) -> HttpResponse:
     """Ask about a card."""
     start = card_to_handle(request.who, public_id)
     words = request.POST.get("words", "")[:1000]
@@ -159,14 +169,16 @@ def ask(request: HttpRequest, public_id: str) -> HttpResponse:
 
 
 @access(SCORERS, "POST")
-def check(request: HttpRequest, public_id: str) -> HttpResponse:
+@require_POST
+def check(request: Request, public_id: str) -> HttpResponse:
     """Say that a returned card is right."""
     start = card_to_handle(request.who, public_id)
     return _do(request, public_id, asking.check, "The card is checked.", start=start)
 
 
 @access(SCORERS, "POST")
-def decide(request: HttpRequest, public_id: str) -> HttpResponse:
+@require_POST
+def decide(request: Request, public_id: str) -> HttpResponse:
     """Take figures kept beside the card, or leave them out."""
     start = card_to_handle(request.who, public_id)
     try:
@@ -197,7 +209,8 @@ def decide(request: HttpRequest, public_id: str) -> HttpResponse:
 
 
 @access(SCORERS, "POST")
-def signatures(request: HttpRequest, public_id: str) -> HttpResponse:
+@require_POST
+def signatures(request: Request, public_id: str) -> HttpResponse:
     """Both signatures seen on the paper, or taken back."""
     start = card_to_handle(request.who, public_id)
     if request.POST.get("back"):
@@ -220,7 +233,8 @@ def signatures(request: HttpRequest, public_id: str) -> HttpResponse:
 
 
 @access(SCORERS, "POST")
-def word(request: HttpRequest, public_id: str) -> HttpResponse:
+@require_POST
+def word(request: Request, public_id: str) -> HttpResponse:
     """An officer's word stands for a signature, with the reason."""
     start = card_to_handle(request.who, public_id)
     marks = request.POST.get("capacity") == Capacity.MARKER

@@ -1,6 +1,10 @@
 """What the pages of one card show, gathered once for every view of it."""
 
-from django.http import HttpRequest, HttpResponse, QueryDict
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from django.http import HttpResponse, QueryDict
 from django.urls import reverse
 
 from scoring.cards.access import marks, plays
@@ -10,11 +14,14 @@ from scoring.cards.queries import card_reading, history_of, own_starts, table_of
 from scoring.cards.rules.table import CardTable
 from scoring.cards.rules.words import Capacity, CardState, Means, Record
 from scoring.cards.tables import STATES
-from society.entries.models import Start
 from society.entries.queries import in_the_field
 from society.fixtures.rules import ENDED
 from society.web.pages import show
+from society.web.request import Request
 from society.web.who import SCORERS, Who
+
+if TYPE_CHECKING:
+    from society.entries.models import Start
 
 MEANS = {
     Means.OWN_SIGN_IN: "",
@@ -49,8 +56,8 @@ def state_words(reading: CardReading, table: CardTable | None) -> tuple[str, str
 class CardPage:
     """One card as one person sees it."""
 
-    def __init__(self, request: HttpRequest, start: Start) -> None:
-        self.who: Who = request.who  # type: ignore[attr-defined]
+    def __init__(self, request: Request, start: Start) -> None:
+        self.who: Who = request.who
         self.start, self.fixture = start, start.round.fixture
         asked = request.POST.get("record") or request.GET.get("as", "")
         self.record = record_of(self.who, start, asked)
@@ -223,7 +230,7 @@ class CardPage:
 
 
 def card_page(
-    request: HttpRequest,
+    request: Request,
     start: Start,
     *,
     data: QueryDict | None = None,

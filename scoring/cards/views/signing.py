@@ -1,11 +1,15 @@
 """Comparing two versions of a card, settling what differs, certifying, answering a question."""
 
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
 from uuid import uuid4
 
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect
 from django.urls import reverse
+from django.views.decorators.http import require_POST, require_safe
 
 from scoring.cards.access import card_to_read, card_to_sign
 from scoring.cards.actions.asking import answer as answer_question
@@ -14,16 +18,19 @@ from scoring.cards.actions.submit import submit_card
 from scoring.cards.forms import chosen_figures, maybe_uuid, read_uuid
 from scoring.cards.rules.words import Capacity, Channel, Means, Record
 from scoring.cards.views.pages import CardPage, card_page, first_name
-from society.entries.models import Start
 from society.web import clock
 from society.web.access import SIGNED_IN, access
 from society.web.pages import done, show
 from society.web.refusals import Missing, NotYours, Refusal
+from society.web.request import Request
 from society.web.who import SCORERS
+
+if TYPE_CHECKING:
+    from society.entries.models import Start
 
 
 def _compare_page(
-    request: HttpRequest, start: Start, *, refusal: str = "", status: int = 200
+    request: Request, start: Start, *, refusal: str = "", status: int = 200
 ) -> HttpResponse:
     page = CardPage(request, start)
     reading, table = page.reading, page.table
@@ -68,13 +75,15 @@ def _compare_page(
 
 
 @access(SIGNED_IN, "GET")
-def compare(request: HttpRequest, public_id: str) -> HttpResponse:
+@require_safe
+def compare(request: Request, public_id: str) -> HttpResponse:
     """Both versions hole by hole, and what differs to be settled."""
     return _compare_page(request, card_to_read(request.who, public_id))
 
 
 @access(SIGNED_IN, "POST")
-def settle(request: HttpRequest, public_id: str) -> HttpResponse:
+@require_POST
+def settle(request: Request, public_id: str) -> HttpResponse:
     """Take the chosen figures into one's own record; an officer into the committee's."""
     start = card_to_sign(request.who, public_id)
     page = CardPage(request, start)
@@ -110,7 +119,8 @@ def settle(request: HttpRequest, public_id: str) -> HttpResponse:
 
 
 @access(SIGNED_IN, "POST")
-def certify(request: HttpRequest, public_id: str) -> HttpResponse:
+@require_POST
+def certify(request: Request, public_id: str) -> HttpResponse:
     """One's own signature, or the other's with four digits on this phone."""
     start = card_to_sign(request.who, public_id)
     capacity = _capacity(request)
@@ -142,13 +152,14 @@ def certify(request: HttpRequest, public_id: str) -> HttpResponse:
     return redirect("cards:show", public_id)
 
 
-def _capacity(request: HttpRequest) -> Capacity | None:
+def _capacity(request: Request) -> Capacity | None:
     sent = request.POST.get("capacity", "")
     return Capacity(sent) if sent in list(Capacity) else None
 
 
 @access(SIGNED_IN, "POST")
-def answer(request: HttpRequest, public_id: str) -> HttpResponse:
+@require_POST
+def answer(request: Request, public_id: str) -> HttpResponse:
     """The player, the marker or an officer answers the open question."""
     start = card_to_sign(request.who, public_id)
     return done(

@@ -1,12 +1,16 @@
 """Writing a card: my cards, one card, the one way figures come in, naming the marker."""
 
+from __future__ import annotations
+
 from datetime import datetime
+from typing import TYPE_CHECKING
 from uuid import UUID
 
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse, JsonResponse
+from django.http import HttpResponse, JsonResponse
 from django.shortcuts import redirect
 from django.urls import reverse
+from django.views.decorators.http import require_POST, require_safe
 
 from scoring.cards.access import card_of_player, card_to_read, entry_of_field
 from scoring.cards.actions.marking import name_marker
@@ -17,19 +21,23 @@ from scoring.cards.rules.strokes import Read
 from scoring.cards.rules.words import Channel, Outcome, Record
 from scoring.cards.views.pages import CardPage, card_page, first_name, state_words
 from society.courses.rules import RatedHoles
-from society.entries.models import Start
 from society.members.queries import society_day
 from society.web import clock
 from society.web.access import SIGNED_IN, access
 from society.web.middleware import wants_json
 from society.web.pages import done, show
 from society.web.refusals import Missing, NotYours, Refusal
+from society.web.request import Request
+
+if TYPE_CHECKING:
+    from society.entries.models import Start
 
 STATUS = {Outcome.NEW: 201, Outcome.ALREADY: 200, Outcome.HELD: 202}
 
 
 @access(SIGNED_IN, "GET")
-def mine(request: HttpRequest) -> HttpResponse:
+@require_safe
+def mine(request: Request) -> HttpResponse:
     """Today's cards and those still open: the own ones and those this person marks."""
     rounds = []
     for round_ in rounds_in_hand(request.who, society_day(clock.now())):
@@ -60,13 +68,15 @@ def mine(request: HttpRequest) -> HttpResponse:
 
 
 @access(SIGNED_IN, "GET")
-def card(request: HttpRequest, public_id: str) -> HttpResponse:
+@require_safe
+def card(request: Request, public_id: str) -> HttpResponse:
     """The whole card on one page."""
     return card_page(request, card_to_read(request.who, public_id))
 
 
 @access(SIGNED_IN, "POST")
-def submit(request: HttpRequest, public_id: str) -> HttpResponse:
+@require_POST
+def submit(request: Request, public_id: str) -> HttpResponse:
     """Figures from a phone, as a form or as JSON: one path, one set of answers."""
     start = card_to_read(request.who, public_id)
     if wants_json(request):
@@ -105,7 +115,7 @@ def submit(request: HttpRequest, public_id: str) -> HttpResponse:
 
 
 def _send(
-    request: HttpRequest,
+    request: Request,
     start: Start,
     record: Record,
     uuid: UUID,
@@ -126,7 +136,7 @@ def _send(
     )
 
 
-def _submit_json(request: HttpRequest, start: Start) -> HttpResponse:
+def _submit_json(request: Request, start: Start) -> HttpResponse:
     """201 new, 200 there already, 202 held, 409 not now, 422 bad: always with a sentence."""
     try:
         sent = read_sent(request.body, tuple(RatedHoles(start.round.holes).numbers))
@@ -163,7 +173,8 @@ def _first_words(read: Read) -> str:
 
 
 @access(SIGNED_IN, "POST")
-def marker(request: HttpRequest, public_id: str) -> HttpResponse:
+@require_POST
+def marker(request: Request, public_id: str) -> HttpResponse:
     """The player names the marker where no draw does."""
     start = card_of_player(request.who, public_id)
     try:
