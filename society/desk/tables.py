@@ -15,7 +15,7 @@ WIDE = {"th": {"class": "wide"}, "td": {"class": "wide"}}
 class PlayersTable(tables.Table):
     """Players for officers: the handicap in the margin, then the name and what is kept."""
 
-    handicap = tables.Column(verbose_name="Handicap", attrs=MARGIN, empty_values=())
+    handicap = tables.Column(verbose_name="H’cap", attrs=MARGIN, empty_values=())
     name = tables.Column(
         linkify=("desk:player", {"public_id": tables.A("public_id")}),
         order_by=("name_sort", "pk"),

@@ -12,7 +12,6 @@ from society.desk.actions.importing import (
     Unanswered,
     import_players,
 )
-from society.desk.forms.importing import FileForm
 from society.desk.queries.importing import Preview, preview
 from society.desk.queries.players import list_of_players
 from society.desk.sheets import players_csv
@@ -20,6 +19,7 @@ from society.handicaps.rules import COLUMNS
 from society.members.queries import society_day
 from society.web import clock, errors
 from society.web.access import OFFICERS, access
+from society.web.forms import FileForm
 from society.web.pages import show
 from society.web.refusals import BadInput
 from society.web.request import Request

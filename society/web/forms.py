@@ -1,4 +1,4 @@
-"""Choosing a CSV file."""
+"""Form fields that several apps share."""
 
 from django import forms
 from django.core.exceptions import ValidationError
@@ -22,8 +22,8 @@ class FileForm(forms.Form):
     )
 
     def clean_file(self) -> str:
-        file = self.cleaned_data["file"]
+        """The text of the file, read no further than what is taken."""
         try:
-            return text_of(file.read(LARGEST + 1))
+            return text_of(self.cleaned_data["file"].read(LARGEST + 1))
         except BadInput as refusal:
             raise ValidationError(refusal.words) from refusal
