@@ -15,7 +15,7 @@ from scoring.rules.values import Format, HandicapKind
 from society.courses.models import Course, Tee
 from society.desk.actions.demo.diary import Diary, account_of, acting
 from society.desk.rules import chance, made_up_card
-from society.entries.actions.drawing import make_draw, publish_draw
+from society.entries.actions.drawing import make_draw, publish_draw, swap
 from society.entries.actions.entering import close_entries, enter, mark_absent, withdraw
 from society.entries.actions.freezing import take_handicaps
 from society.entries.models import Entry, Start
@@ -58,6 +58,14 @@ class Plan:
     no_card: str = ""
     always: Sequence[str] = ()
     about: str = ""
+    swaps_for: str = ""
+
+
+def both_have_phones(start: Start) -> bool:
+    """Whether player and marker sign in as two different accounts."""
+    own = account_of(start.entry.player)
+    other = account_of(start.marker.player) if start.marker else None
+    return bool(own and other and own != other)
 
 
 class Saturday:
@@ -194,6 +202,31 @@ class Saturday:
             at=at,
         )
         publish_draw(fixture=self.standing, by=by, at=at)
+        if self.plan.swaps_for:
+            self._pair_by_phone(at + timedelta(minutes=11))
+
+    def _pair_by_phone(self, at: datetime) -> None:
+        """A change by hand, if chance gave the one whose cards are to be seen no phone beside."""
+        starts = self.starts()
+        mine = next(s for s in starts if s.entry.player.name == self.plan.swaps_for)
+        if both_have_phones(mine):
+            return
+        other = next(
+            start
+            for start in starts
+            if start.group != mine.group
+            and start.entry.player.is_member
+            and account_of(start.entry.player)
+        )
+        assert mine.marker is not None, "the draw gives everyone a marker"  # noqa: S101
+        swap(
+            fixture=self.standing,
+            one=mine.marker,
+            other=other.entry,
+            words="They share a car.",
+            by=acting(self.secretary, at),
+            at=at,
+        )
 
     # the day ----------------------------------------------------------------------------------
 
@@ -231,9 +264,8 @@ class Saturday:
 
     def hand_in(self, at: datetime, start: Start, scorer: Account) -> None:
         """A card comes in: on the phone where both have an account, else on paper."""
-        player, marker = start.entry.player, start.marker and start.marker.player
-        own, other = account_of(player), marker and account_of(marker)
-        on_phone = own and other and own != other and chance(self.plan.name, player.name, below=3)
+        player = start.entry.player
+        on_phone = both_have_phones(start) and chance(self.plan.name, player.name, below=3)
         if not on_phone:
             typist = self.secretary if account_of(player) == scorer else scorer
             self.type_paper(at, start, typist)

@@ -7,7 +7,7 @@ from zoneinfo import ZoneInfo
 from scoring.cards.rules.words import Capacity, Record
 from scoring.results.actions import rule
 from society.desk.actions.demo.diary import Diary, acting
-from society.desk.actions.demo.saturday import Guest, Plan, Saturday
+from society.desk.actions.demo.saturday import Guest, Plan, Saturday, both_have_phones
 from society.desk.actions.demo.society import (
     begin,
     give_offices,
@@ -24,8 +24,9 @@ from society.merit.actions import start_table
 from society.merit.rules.values import MeritRules
 
 BOTH = {"men": "yellow", "women": "yellow"}
+MEMBER = "Ivo Marrable"  # whose group today still has things to settle
 ALWAYS = (
-    "Ivo Marrable",
+    MEMBER,
     "Augusta Rushlight",
     "Rufus Candlewick",
     "Nan Underbough",
@@ -54,7 +55,7 @@ CUP = Plan(
 )  # fmt: skip
 PLATE = Plan(
     "Lantern Plate", "Oddling Sands", 0, "stableford", BOTH, 25, places=28,
-    guests=(PERCY, FLORA), always=ALWAYS, leaves_late="Silas Brambleknot",
+    guests=(PERCY, FLORA), always=ALWAYS, leaves_late="Silas Brambleknot", swaps_for=MEMBER,
     about="The day with the longest drive to the course and the best soup.",
 )  # fmt: skip
 HARBOUR = Plan(
@@ -173,7 +174,7 @@ def _settle(day: Saturday, at: datetime) -> None:
 
 
 def _today(diary: Diary, day: Saturday, scorer: Account) -> None:
-    """The day being played: groups one and two are in, three has things to settle, others out."""
+    """The day being played: some groups are in, one has things to settle, others are out."""
     midnight = diary.moment(0, "00:00")
     began = max(midnight, diary.now - timedelta(hours=5))
     first_time = began.astimezone(diary.zone).time().replace(second=0, microsecond=0)
@@ -192,38 +193,29 @@ def _today(diary: Diary, day: Saturday, scorer: Account) -> None:
 
 def _coming_in(diary: Diary, day: Saturday, scorer: Account, at: datetime, step: timedelta) -> None:
     starts = day.starts()
-    groups = sorted({start.group for start in starts if start.group})
-    done, unsettled = groups[:-4], groups[-4]
+    mine = next(start.group for start in starts if start.entry.player.name == MEMBER)
+    others = sorted({start.group for start in starts if start.group and start.group != mine})
+    done = set(others[:-3])
     for place, start in enumerate(start for start in starts if start.group in done):
         diary.put(at + step * place, _handing_in(day, start.pk, scorer))
-    third = [start for start in starts if start.group == unsettled]
-    for number, start in enumerate(third):
-        diary.put(at + step * (24 + 2 * number), _unsettled(day, start.pk, number))
+    for number, start in enumerate(start for start in starts if start.group == mine):
+        diary.put(at + step * (24 + 2 * number), _unsettled(day, start.pk))
 
 
-def _unsettled(day: Saturday, start: int, number: int) -> Callable[[datetime], None]:
+def _unsettled(day: Saturday, start: int) -> Callable[[datetime], None]:
     """Cards that want something: a signature, or a difference of one stroke to settle."""
 
     def deed(at: datetime) -> None:
         found = next(row for row in day.starts() if row.pk == start)
-        if not _both_have_phones(found):
+        if not both_have_phones(found):
             return
         figures = day.score(found)
         digest = day.write(at, found, figures)
-        if number == 0:
+        if found.entry.player.name == MEMBER:
             day.sign(at, found, Capacity.PLAYER, digest)
-        if number == 1:
+        elif found.marker and found.marker.player.name == MEMBER:
             other = list(figures)
             other[13] = (other[13] or 5) + 1
             day.write(at, found, other, Record.MARKER)
 
     return deed
-
-
-def _both_have_phones(start: object) -> bool:
-    from society.desk.actions.demo.diary import account_of  # noqa: PLC0415 - one small question
-
-    player, marker = start.entry.player, start.marker  # type: ignore[attr-defined]
-    own = account_of(player)
-    other = account_of(marker.player) if marker else None
-    return bool(own and other and own != other)
