@@ -38,7 +38,7 @@ class AppendOnly(models.Model):
     @property
     def reason(self) -> str:
         """The free text of the row, empty if there is none or it was blanked."""
-        return self.words.text if self.words_id else ""
+        return self.words.text if self.words else ""
 
 
 class AuditLine(AppendOnly):

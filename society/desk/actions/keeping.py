@@ -173,20 +173,14 @@ def _served(copy: Path) -> Iterator[str]:
             yield f"sqlite:///{trial}"
         return
     name = f"restore_trial_{os.getpid()}"
-    with _autocommit() as cursor:
+    with connection.cursor() as cursor:
         cursor.execute(f'CREATE DATABASE "{name}"')
     try:
         _pg("pg_restore", "--no-owner", "--exit-on-error", "-d", name, str(copy))
         yield _address_of(name)
     finally:
-        with _autocommit() as cursor:
+        with connection.cursor() as cursor:
             cursor.execute(f'DROP DATABASE IF EXISTS "{name}"')
-
-
-@contextmanager
-def _autocommit() -> Iterator[object]:
-    with connection.cursor() as cursor:
-        yield cursor
 
 
 def _copy_out(copy: Path) -> None:

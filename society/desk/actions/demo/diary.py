@@ -11,7 +11,7 @@ from society.members.models import Account, Player
 from society.members.queries import who_for
 from society.web.who import Who
 
-Deed = Callable[[datetime], None]
+Deed = Callable[[datetime], object]
 
 
 @dataclass(slots=True)

@@ -5,6 +5,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, time, timedelta
 from decimal import Decimal
+from functools import partial
 from uuid import UUID
 
 from scoring.cards.actions.signing import certify
@@ -126,26 +127,22 @@ class Saturday:
             minutes = chance(self.plan.name, "enters", player.name, below=span)
             self.diary.put(
                 self.diary.moment(first, "08:00") + timedelta(minutes=minutes),
-                lambda at, player=player: self._enter(at, player),
+                partial(self._enter, player),
             )
         for guest in self.plan.guests:
-            self.diary.put(
-                self.diary.moment(last, "20:30"), lambda at, guest=guest: self._bring(at, guest)
-            )
+            self.diary.put(self.diary.moment(last, "20:30"), partial(self._bring, guest))
         for name in self.plan.withdraws:
-            self.diary.put(
-                self.diary.moment(last, "21:00"), lambda at, name=name: self._leave(at, name)
-            )
+            self.diary.put(self.diary.moment(last, "21:00"), partial(self._leave, name))
 
     def _chance(self, player: Player) -> int:
         return chance(self.plan.name, player.name, below=10**9)
 
-    def _enter(self, at: datetime, player: Player) -> None:
+    def _enter(self, player: Player, at: datetime) -> None:
         account = account_of(player)
         by = acting(account, at, player) if account else acting(self.secretary, at)
         enter(fixture=self.standing, player=player, by=by, at=at)
 
-    def _bring(self, at: datetime, guest: Guest) -> None:
+    def _bring(self, guest: Guest, at: datetime) -> None:
         by = acting(self.secretary, at)
         player = Player.objects.filter(name=guest.name).first()
         if player is None:
@@ -169,7 +166,7 @@ class Saturday:
         """The entry of the player of that name."""
         return Entry.objects.get(fixture=self.standing, player__name=name)
 
-    def _leave(self, at: datetime, name: str) -> None:
+    def _leave(self, name: str, at: datetime) -> None:
         entry = self.entry(name)
         account = account_of(entry.player)
         by = acting(account, at, entry.player) if account else acting(self.secretary, at)
