@@ -34,8 +34,9 @@ class CourseForm(forms.Form):
     holes = forms.ChoiceField(label="Holes", choices=HOLES, initial="18", widget=forms.RadioSelect)
 
 
-def _figures_box() -> forms.TextInput:
-    return forms.TextInput(attrs={"autocomplete": "off", "inputmode": "numeric", "class": "figs"})
+def _figures_box() -> forms.Textarea:
+    """Two lines on a phone, so that eighteen figures are seen together."""
+    return forms.Textarea(attrs={"autocomplete": "off", "rows": 2, "class": "figs"})
 
 
 def _short_box() -> forms.TextInput:
@@ -84,8 +85,14 @@ class CardForm(forms.Form):
         name for holes in RATED for name in (rating_field(holes), f"slope{rating_field(holes)[6:]}")
     )
 
+    NEEDED = ("tee", "category", "par", "stroke_index")
     rated: tuple[str, ...] = ()
     card: CardData | None = None
+
+    def mark_needed(self) -> None:
+        """Label what a card needs. Only the rules judge it, since a blank block is passed over."""
+        for name in self.NEEDED:
+            self.fields[name].required = True
 
     @property
     def is_blank(self) -> bool:
@@ -192,6 +199,12 @@ class CoursePage:
             tees=tuple(tees.values()),
             place=told["place"],
         )
+
+    def mark_needed(self) -> None:
+        """To be called once everything is judged."""
+        for card in self.cards:
+            _ = card.errors  # judged before the labels change
+            card.mark_needed()
 
     def problems(self) -> list[dict[str, str]]:
         """What stands in the summary for the blocks, each linked to its field."""

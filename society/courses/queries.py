@@ -123,12 +123,12 @@ def _card_table(tee: str, card: CardData, on: date) -> dict[str, object]:
                 "name": name,
                 "holes": holes[part],
                 "par": sum(card.par[part]),
-                "yards": sum(card.yards[part]) if card.yards else None,
+                "yards": f"{sum(card.yards[part]):,}" if card.yards else None,
             }
             for name, part in halves
         ],
         "par": sum(card.par),
-        "yards": sum(card.yards) if card.yards else None,
+        "yards": f"{sum(card.yards):,}" if card.yards else None,
         "ratings": [
             {
                 "rating": rating,

@@ -78,6 +78,7 @@ def _form(request: Request, public_id: str | None) -> HttpResponse:
         else:
             messages.success(request, f"{kept.name} is kept.")
             return redirect("courses:show", kept.public_id)
+    page.mark_needed()
     context = {
         "page": page,
         "form": page.course,

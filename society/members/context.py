@@ -1,7 +1,7 @@
 """What the frame of every page shows: the society, the menu, the person."""
 
 from django.http import HttpRequest
-from django.urls import NoReverseMatch, reverse
+from django.urls import reverse
 
 from society.members.queries import the_society
 from society.web.who import NOBODY, OFFICERS, SCORERS
@@ -21,10 +21,7 @@ def frame(request: HttpRequest) -> dict[str, object]:
             items.append(("Organise", "desk:organise"))
         here = request.resolver_match
         for label, name in items:
-            try:
-                address = reverse(name)
-            except NoReverseMatch:  # until every page of the menu is there
-                continue
+            address = reverse(name)
             current = bool(here) and request.path.startswith(address) and address != "/"
             menu.append((label, address, current or request.path == address))
     me = (who.name.split(" ")[0], reverse("members:account")) if who.signed_in else None

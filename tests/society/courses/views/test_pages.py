@@ -90,7 +90,7 @@ def test_one_more_card_judges_nothing_and_keeps_what_is_typed(secretary: Client)
     page = response.content.decode()
     assert response.status_code == 200
     assert 'name="c1-par"' in page
-    assert f'value="{BLOCK["c0-par"]}"' in page
+    assert f">\n{BLOCK['c0-par']}</textarea>" in page
     assert "error-summary" not in page
     assert not Course.objects.exists()
 
@@ -135,7 +135,7 @@ def test_what_is_wrong_stands_at_its_field_and_nothing_typed_is_lost(
     assert said in page
     assert f'href="#{field}"' in page
     for name in ("place", "c0-par", "c0-stroke_index", "c0-yards", "c0-rating_18", "c0-slope_18"):
-        assert f'value="{values[name]}"' in page
+        assert f'value="{values[name]}"' in page or f">\n{values[name]}</textarea>" in page
     assert Course.objects.count() == 1
 
 
@@ -174,10 +174,12 @@ def test_a_new_rating_and_a_correction(secretary: Client, course: Course) -> Non
 
 def test_sending_it_back_as_it_was_changes_nothing(secretary: Client, course: Course) -> None:
     page = secretary.get(address("change", course)).content.decode()
-    fields = re.findall(
+    boxes = re.findall(
         r'<input type="(?:text|hidden|date)" name="([^"]+)"(?: value="([^"]*)")?', page
     )
-    values = {name: html.unescape(value) for name, value in fields if name != "csrfmiddlewaretoken"}
+    boxes += re.findall(r'<textarea name="([^"]+)"[^>]*>\n?([^<]*)</textarea>', page)
+    values = {name: html.unescape(value) for name, value in boxes if name != "csrfmiddlewaretoken"}
+    assert values["c1-par"] == BLOCK["c0-par"]
     values |= {"c0-category": "men", "c1-category": "women"}
     assert values["blocks"] == "2"
     before = list(TeeHole.objects.values_list("pk", flat=True))
