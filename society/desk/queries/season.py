@@ -327,7 +327,7 @@ def first_steps() -> list[FirstStep]:
         FirstStep(
             "Add the players",
             "From a file or one by one; nobody needs an account to play.",
-            "members:players",
+            "desk:players",
             Player.objects.filter(merged_into__isnull=True).exists(),
         ),
         FirstStep(
