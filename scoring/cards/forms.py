@@ -118,16 +118,12 @@ class CardForm:
         """What the error summary lists, each with the place to jump to."""
         if not self.is_bound:
             return []
-        asks = [
-            {
-                "words": f"{score} on hole {hole}: tick that it is right, or change it.",
-                "href": f"#right-{hole}",
-            }
-            for hole, score in self.read.asks
-        ]
-        return asks + [
-            {"words": words, **({"href": f"#h{hole}"} if hole else {})}
-            for hole, words in self.read.problems
+        found = [(hole, words, f"#h{hole}" if hole else "") for hole, words in self.read.problems]
+        for hole, score in self.read.asks:
+            words = f"{score} on hole {hole}: tick that it is right, or change it."
+            found.append((hole, words, f"#right-{hole}"))
+        return [
+            {"words": words, **({"href": href} if href else {})} for _, words, href in sorted(found)
         ]
 
     @property

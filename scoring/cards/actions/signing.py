@@ -101,8 +101,7 @@ def try_digits(*, start: Start, signer: Player, digits: str, by: Who, at: dateti
         left = WRONG_TRIES - wrong - 1
         more = f"{left} more {'try' if left == 1 else 'tries'}" if left else "No more tries"
         raise BadInput(
-            f"Those are not the four digits of {signer.name}; they stand on the player’s own "
-            f"printed card, and an officer has them. {more}.",
+            f"Those are not the four digits of {signer.name}. {more}.",
             field="digits",
         )
 

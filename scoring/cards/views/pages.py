@@ -15,7 +15,7 @@ from scoring.cards.rules.table import CardTable
 from scoring.cards.rules.words import Capacity, CardState, Means, Record
 from scoring.cards.tables import STATES
 from society.entries.queries import in_the_field
-from society.fixtures.rules import ENDED
+from society.fixtures.rules import ENDED, FixtureState
 from society.web.pages import show
 from society.web.request import Request
 from society.web.who import SCORERS, Who
@@ -29,6 +29,8 @@ MEANS = {
     Means.PAPER_SEEN: "seen on paper",
     Means.OFFICERS_WORD: "on an officer’s word",
 }
+
+_CLOSED = ENDED | {FixtureState.REVIEWING}
 
 
 def first_name(name: str) -> str:
@@ -76,12 +78,18 @@ class CardPage:
     def may_write(self) -> bool:
         """Whether figures sent now would go onto the card."""
         reading = self.reading
-        if self.fixture.state in ENDED or self.fixture.state == "reviewing":
+        if self.fixture.state in _CLOSED:
             return False
         if Record.COMMITTEE in reading.records:
             return False
         settled = reading.state in (CardState.RETURNED, CardState.CHECKED)
         return self.record is not None and not settled
+
+    @property
+    def too_late(self) -> bool:
+        """Whether this person would still have to write, but no cards are taken any more."""
+        unsettled = self.reading.state not in (CardState.RETURNED, CardState.CHECKED)
+        return self.record is not None and unsettled and self.fixture.state in _CLOSED
 
     @property
     def only_confirms(self) -> bool:

@@ -221,3 +221,13 @@ def test_before_handicaps_are_taken_the_page_says_so(society) -> None:
     client = browser(bare)
     assert "not taken yet" in html(client.get(page(bare)))
     assert send(client, bare, FOURS).status_code == 409
+
+
+@pytest.mark.parametrize("state", ["reviewing", "final"])
+def test_once_no_cards_are_taken_the_page_says_so(pair, state) -> None:
+    fixture = pair[0].round.fixture
+    fixture.state = state
+    fixture.save()
+    shown = html(browser(pair[0]).get(page(pair[0])))
+    assert "no longer taken" in shown
+    assert 'name="h1"' not in shown
