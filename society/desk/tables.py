@@ -1,6 +1,7 @@
 """The tables people browse, sort and page."""
 
 import django_tables2 as tables
+from django.db.models import F, QuerySet
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
 
@@ -40,6 +41,14 @@ class PlayersTable(tables.Table):
         if kind in (None, "index"):
             return shown
         return format_html('{}<span class="d">{}</span>', shown, KIND_NAMES[kind].split()[0])
+
+    def order_handicap(
+        self, queryset: QuerySet[Player], is_descending: bool
+    ) -> tuple[QuerySet[Player], bool]:
+        """Best or highest first; those without a handicap last either way."""
+        figure = F("handicap")
+        ordered = figure.desc(nulls_last=True) if is_descending else figure.asc(nulls_last=True)
+        return queryset.order_by(ordered, "name_sort", "pk"), True
 
     def render_kind(self, value: str) -> str:
         return value.lower()

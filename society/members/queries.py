@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
-from django.db.models import Q, QuerySet
+from django.db.models import F, Q, QuerySet
 from django.db.models.functions import Lower
 from django.utils.crypto import salted_hmac
 
@@ -109,7 +109,8 @@ def offices_of(account: Account, day: date) -> QuerySet[Office]:
 
 def offices() -> QuerySet[Office]:
     """All offices ever given, those still held first."""
-    return Office.objects.select_related("account").order_by("-ends", "role", "starts", "pk")
+    held_first = F("ends").desc(nulls_first=True)
+    return Office.objects.select_related("account").order_by(held_first, "role", "starts", "pk")
 
 
 def another_secretary(office: Office, last_day: date) -> bool:

@@ -62,8 +62,10 @@ def test_sorting(secretary: Client) -> None:
     assert names(secretary) == ["A A", "b B", "c C"]
     assert names(secretary, sort="-name") == ["c C", "b B", "A A"]
     assert names(secretary, sort="number") == ["A A", "b B", "c C"]
-    assert names(secretary, sort="handicap") == ["c C", "b B", "A A"]
-    assert names(secretary, sort="nonsense") == ["A A", "b B", "c C"]
+    PlayerFactory(name="d D")
+    assert names(secretary, sort="handicap") == ["c C", "b B", "A A", "d D"]
+    assert names(secretary, sort="-handicap") == ["A A", "b B", "c C", "d D"]
+    assert names(secretary, sort="nonsense") == ["A A", "b B", "c C", "d D"]
 
 
 def test_twenty_five_a_page(secretary: Client) -> None:
