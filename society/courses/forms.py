@@ -62,7 +62,7 @@ class CardForm(forms.Form):
     valid_from = forms.CharField(
         label="Ratings valid from",
         required=False,
-        widget=forms.DateInput(attrs={"type": "date", "class": "input-mid"}),
+        widget=forms.DateInput(attrs={"type": "date", "class": "input-mid"}, format="%Y-%m-%d"),
     )
     rating_18 = forms.CharField(
         label="Course rating, 18 holes", required=False, widget=_short_box()
