@@ -19,18 +19,18 @@ from django.conf import settings
 
 django.setup()
 
-from django.db import DatabaseError  # noqa: E402
+from django.db import DatabaseError  # noqa: E402 - settings come first
 
-from society.audit import actions as audit  # noqa: E402
-from society.entries.actions import entering  # noqa: E402
-from society.entries.queries import in_the_field, waiting  # noqa: E402
-from society.fixtures.models import Fixture  # noqa: E402
-from society.members.models import Player  # noqa: E402
-from society.web.who import Who  # noqa: E402
-from tests.factories.courses import rated_tee  # noqa: E402
-from tests.factories.entries import entered  # noqa: E402
-from tests.factories.fixtures import saturday  # noqa: E402
-from tests.factories.members import PlayerFactory, SocietyFactory  # noqa: E402
+from society.audit import actions as audit  # noqa: E402 - settings come first
+from society.entries.actions import entering  # noqa: E402 - settings come first
+from society.entries.queries import in_the_field, waiting  # noqa: E402 - settings come first
+from society.fixtures.models import Fixture  # noqa: E402 - settings come first
+from society.members.models import Player  # noqa: E402 - settings come first
+from society.web.who import Who  # noqa: E402 - settings come first
+from tests.factories.courses import rated_tee  # noqa: E402 - settings come first
+from tests.factories.entries import entered  # noqa: E402 - settings come first
+from tests.factories.fixtures import saturday  # noqa: E402 - settings come first
+from tests.factories.members import PlayerFactory, SocietyFactory  # noqa: E402 - settings come first
 
 PLACES = 2
 PAUSE = 0.4  # seconds; far longer than two processes differ when both are let go

@@ -79,7 +79,7 @@ class Saturday:
     @property
     def standing(self) -> Fixture:
         """The fixture as it is now in the database."""
-        assert self.fixture is not None, "planned before it is played"  # noqa: S101
+        assert self.fixture is not None, "planned before it is played"  # noqa: S101 - true by the story
         return Fixture.objects.get(pk=self.fixture.pk)
 
     # before the day ---------------------------------------------------------------------------
@@ -215,7 +215,7 @@ class Saturday:
             and start.entry.player.is_member
             and account_of(start.entry.player)
         )
-        assert mine.marker is not None, "the draw gives everyone a marker"  # noqa: S101
+        assert mine.marker is not None, "the draw gives everyone a marker"  # noqa: S101 - true by the story
         swap(
             fixture=self.standing,
             one=mine.marker,
@@ -295,7 +295,7 @@ class Saturday:
         """The player's or the marker's own record from their phone; the digest of the figures."""
         writer = start.entry.player if record is Record.PLAYER else start.marker.player  # type: ignore[union-attr]
         account = account_of(writer)
-        assert account is not None, "only those with an account write"  # noqa: S101
+        assert account is not None, "only those with an account write"  # noqa: S101 - true by the story
         sent = submit_card(
             card_of=start,
             record=record,
@@ -313,7 +313,7 @@ class Saturday:
         """A signature on the signer's own phone, put into the diary."""
         signer = start.entry.player if capacity is Capacity.PLAYER else start.marker.player  # type: ignore[union-attr]
         account = account_of(signer)
-        assert account is not None, "only those with an account sign so"  # noqa: S101
+        assert account is not None, "only those with an account sign so"  # noqa: S101 - true by the story
         self.diary.put(
             at,
             lambda at: certify(
