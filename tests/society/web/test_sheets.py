@@ -93,7 +93,10 @@ def test_lines_go_through_a_hidden_field() -> None:
     assert unpack('[[2, {"name": "Ida", "evil": "x"}]]', COLUMNS)[0].cells == {"name": "Ida"}
 
 
-@pytest.mark.parametrize("text", ["", "{}", "[]", "[1]", "[[1]]", '[["x", {}]]', "[[1, 2]]", r'[[2, {"name": "\ud800"}]]'])
+@pytest.mark.parametrize(
+    "text",
+    ["", "{}", "[]", "[1]", "[[1]]", '[["x", {}]]', "[[1, 2]]", r'[[2, {"name": "\ud800"}]]'],
+)
 def test_a_hidden_field_that_was_cut_is_refused(text: str) -> None:
     with pytest.raises(BadInput, match="did not arrive whole"):
         unpack(text, COLUMNS)
