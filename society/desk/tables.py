@@ -2,6 +2,7 @@
 
 import django_tables2 as tables
 from django.db.models import F, QuerySet
+from django.db.models.functions import Lower
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
 
@@ -48,7 +49,7 @@ class PlayersTable(tables.Table):
         """Best or highest first; those without a handicap last either way."""
         figure = F("handicap")
         ordered = figure.desc(nulls_last=True) if is_descending else figure.asc(nulls_last=True)
-        return queryset.order_by(ordered, "name_sort", "pk"), True
+        return queryset.order_by(ordered, Lower("name"), "pk"), True
 
     def render_kind(self, value: str) -> str:
         return value.lower()

@@ -229,7 +229,7 @@ def markers(group: Sequence[str]) -> dict[str, str]:
     if len(group) < 2:
         return {}
     in_pairs = len(group) - 3 * (len(group) % 2)
-    found = {}
+    found: dict[str, str] = {}
     for at in range(0, in_pairs, 2):
         one, other = group[at : at + 2]
         found |= {one: other, other: one}
@@ -299,7 +299,7 @@ def reprints(before: Groups, after: Groups) -> set[str]:
 
 
 def _on_the_card(groups: Groups) -> dict[str, tuple[int, str | None, str | None]]:
-    said = {}
+    said: dict[str, tuple[int, str | None, str | None]] = {}
     for number, group in enumerate(groups, 1):
         marked_by = markers(group)
         marks = {marker: player for player, marker in marked_by.items()}

@@ -1,6 +1,6 @@
 """What an organiser chooses for a draw."""
 
-from typing import Any
+from typing import Any, cast
 
 from django import forms
 
@@ -64,7 +64,7 @@ class MoveForm(forms.Form):
 
     def __init__(self, *args: Any, rooms: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["to"].choices = list(rooms)
+        cast("forms.TypedChoiceField", self.fields["to"]).choices = list(rooms)
 
 
 class WithdrawDrawForm(forms.Form):

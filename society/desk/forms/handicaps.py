@@ -1,6 +1,6 @@
 """What an officer types on the handicaps page."""
 
-from typing import Any
+from typing import Any, cast
 
 from django import forms
 
@@ -62,7 +62,7 @@ class TeeForm(forms.Form):
 
     def __init__(self, *args: Any, tees: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["tee"].queryset = tees
+        cast("forms.ModelChoiceField[Tee]", self.fields["tee"]).queryset = tees
 
 
 class CorrectForm(_FigureForm):
@@ -89,7 +89,7 @@ class CorrectForm(_FigureForm):
 
     def __init__(self, *args: Any, tees: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["tee"].queryset = tees
+        cast("forms.ModelChoiceField[Tee]", self.fields["tee"]).queryset = tees
 
 
 class ReferenceParForm(forms.Form):

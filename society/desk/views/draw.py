@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect
 from django.urls import reverse
 from django.views.decorators.http import require_POST, require_safe
@@ -18,12 +18,13 @@ from society.web import clock
 from society.web.access import SIGNED_IN, access
 from society.web.pages import done, show
 from society.web.refusals import Missing, NotYours, Refusal
+from society.web.request import Request
 from society.web.who import ORGANISERS
 
 
 @access(SIGNED_IN, "GET")
 @require_safe
-def draw(request: HttpRequest, public_id: str) -> HttpResponse:
+def draw(request: Request, public_id: str) -> HttpResponse:
     """Groups, times and markers; for the organiser everything that can be done with them.
 
     `?pick=` names the players ticked: one to be moved, two to be swapped.
@@ -34,7 +35,7 @@ def draw(request: HttpRequest, public_id: str) -> HttpResponse:
 
 @access(ORGANISERS, "POST")
 @require_POST
-def draw_make(request: HttpRequest, public_id: str) -> HttpResponse:
+def draw_make(request: Request, public_id: str) -> HttpResponse:
     """Draw, or draw afresh; nothing is published by it."""
     fixture = fixture_to_run(request.who, public_id)
     form = MakeDrawForm(request.POST, by_handicap=True)
@@ -52,7 +53,7 @@ def draw_make(request: HttpRequest, public_id: str) -> HttpResponse:
 
 @access(ORGANISERS, "POST")
 @require_POST
-def draw_swap(request: HttpRequest, public_id: str) -> HttpResponse:
+def draw_swap(request: Request, public_id: str) -> HttpResponse:
     """Swap the two players that the page named."""
     fixture = fixture_to_run(request.who, public_id)
     one, other = (
@@ -72,7 +73,7 @@ def draw_swap(request: HttpRequest, public_id: str) -> HttpResponse:
 
 @access(ORGANISERS, "POST")
 @require_POST
-def draw_move(request: HttpRequest, public_id: str, entry_id: str) -> HttpResponse:
+def draw_move(request: Request, public_id: str, entry_id: str) -> HttpResponse:
     """Put a player into a group with room: left alone, or come in late."""
     fixture = fixture_to_run(request.who, public_id)
     to = request.POST.get("to", "")
@@ -89,7 +90,7 @@ def draw_move(request: HttpRequest, public_id: str, entry_id: str) -> HttpRespon
 
 @access(ORGANISERS, "POST")
 @require_POST
-def draw_undo(request: HttpRequest, public_id: str, number: int) -> HttpResponse:
+def draw_undo(request: Request, public_id: str, number: int) -> HttpResponse:
     return done(
         request,
         drawing.undo,
@@ -102,7 +103,7 @@ def draw_undo(request: HttpRequest, public_id: str, number: int) -> HttpResponse
 
 @access(ORGANISERS, "POST")
 @require_POST
-def draw_publish(request: HttpRequest, public_id: str) -> HttpResponse:
+def draw_publish(request: Request, public_id: str) -> HttpResponse:
     return done(
         request,
         drawing.publish_draw,
@@ -114,7 +115,7 @@ def draw_publish(request: HttpRequest, public_id: str) -> HttpResponse:
 
 @access(ORGANISERS, "POST")
 @require_POST
-def draw_withdraw(request: HttpRequest, public_id: str) -> HttpResponse:
+def draw_withdraw(request: Request, public_id: str) -> HttpResponse:
     """Take the published draw back, with a reason."""
     fixture = fixture_to_run(request.who, public_id)
     form = WithdrawDrawForm(request.POST)
@@ -139,7 +140,7 @@ def _words(changed: object) -> str:
 
 
 def _show(
-    request: HttpRequest,
+    request: Request,
     fixture: Any,
     picks: Any,
     *,

@@ -5,7 +5,7 @@ from typing import Any
 
 from django import forms
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect
 from django.urls import reverse
 from django.views.decorators.http import require_POST, require_safe
@@ -27,13 +27,14 @@ from society.web import clock
 from society.web.access import access
 from society.web.pages import done, show
 from society.web.refusals import Missing, NotYours, Refusal
+from society.web.request import Request
 from society.web.templatetags.look import count_of
 from society.web.who import ORGANISERS
 
 
 @access(ORGANISERS, "GET")
 @require_safe
-def handicaps(request: HttpRequest, public_id: str) -> HttpResponse:
+def handicaps(request: Request, public_id: str) -> HttpResponse:
     """Everyone with figure, source and date, and what it gives here; `?entry=` opens one."""
     fixture = fixture_to_run(request.who, public_id)
     page = handicaps_page(fixture)
@@ -44,7 +45,7 @@ def handicaps(request: HttpRequest, public_id: str) -> HttpResponse:
 
 @access(ORGANISERS, "POST")
 @require_POST
-def handicaps_take(request: HttpRequest, public_id: str) -> HttpResponse:
+def handicaps_take(request: Request, public_id: str) -> HttpResponse:
     fixture = fixture_to_run(request.who, public_id)
     return done(
         request,
@@ -57,7 +58,7 @@ def handicaps_take(request: HttpRequest, public_id: str) -> HttpResponse:
 
 @access(ORGANISERS, "POST")
 @require_POST
-def handicap_give(request: HttpRequest, public_id: str, entry_id: str) -> HttpResponse:
+def handicap_give(request: Request, public_id: str, entry_id: str) -> HttpResponse:
     """Type the figure of somebody who lacks one."""
     fixture = fixture_to_run(request.who, public_id)
     entry = entry_to_run(request.who, fixture, entry_id)
@@ -68,7 +69,7 @@ def handicap_give(request: HttpRequest, public_id: str, entry_id: str) -> HttpRe
 
 @access(ORGANISERS, "POST")
 @require_POST
-def handicap_tee(request: HttpRequest, public_id: str, entry_id: str) -> HttpResponse:
+def handicap_tee(request: Request, public_id: str, entry_id: str) -> HttpResponse:
     """Another tee for one player, before handicaps are taken."""
     fixture = fixture_to_run(request.who, public_id)
     entry = entry_to_run(request.who, fixture, entry_id)
@@ -79,7 +80,7 @@ def handicap_tee(request: HttpRequest, public_id: str, entry_id: str) -> HttpRes
 
 @access(ORGANISERS, "POST")
 @require_POST
-def handicap_correct(request: HttpRequest, public_id: str, entry_id: str) -> HttpResponse:
+def handicap_correct(request: Request, public_id: str, entry_id: str) -> HttpResponse:
     """Put a frozen figure or tee right, with a reason."""
     fixture = fixture_to_run(request.who, public_id)
     start = start_to_run(request.who, fixture, entry_id)
@@ -90,7 +91,7 @@ def handicap_correct(request: HttpRequest, public_id: str, entry_id: str) -> Htt
 
 @access(ORGANISERS, "POST")
 @require_POST
-def reference_par(request: HttpRequest, public_id: str) -> HttpResponse:
+def reference_par(request: Request, public_id: str) -> HttpResponse:
     fixture = fixture_to_run(request.who, public_id)
     page = handicaps_page(fixture)
     form = ReferenceParForm(request.POST)
@@ -107,7 +108,7 @@ def reference_par(request: HttpRequest, public_id: str) -> HttpResponse:
 
 
 def _change(
-    request: HttpRequest,
+    request: Request,
     fixture: Any,
     page: HandicapsPage,
     entry_id: str,
@@ -121,7 +122,7 @@ def _change(
     if form.is_valid():
         try:
             outcome = action(
-                by=request.who,  # type: ignore[attr-defined]
+                by=request.who,
                 at=clock.now(),
                 **values,
                 **form.cleaned_data,
@@ -138,7 +139,7 @@ def _change(
 
 
 def _show(
-    request: HttpRequest,
+    request: Request,
     fixture: Any,
     page: HandicapsPage,
     row: Row | None,
@@ -149,7 +150,7 @@ def _show(
     context = {
         "fixture": fixture,
         "page": page,
-        "links": fixture_links(fixture, request.who, "desk:handicaps"),  # type: ignore[attr-defined]
+        "links": fixture_links(fixture, request.who, "desk:handicaps"),
         "row": row,
         "form": None if is_reference else form,
         "action": _address(fixture.public_id, row, form),

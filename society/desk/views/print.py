@@ -1,6 +1,6 @@
 """The papers of a fixture as PDF."""
 
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.views.decorators.http import require_safe
 
 from society.desk.printing import scorecards_html, start_sheet_html
@@ -13,12 +13,13 @@ from society.web import clock, errors
 from society.web.access import SIGNED_IN, access
 from society.web.pdf import pdf_response
 from society.web.refusals import Missing, NotYours
+from society.web.request import Request
 from society.web.who import SCORERS
 
 
 @access(SIGNED_IN, "GET")
 @require_safe
-def start_sheet(request: HttpRequest, public_id: str) -> HttpResponse:
+def start_sheet(request: Request, public_id: str) -> HttpResponse:
     """For members once the draw is published; `?digits=1` is the officers' own copy."""
     fixture = fixture_to_read(request.who, public_id)
     digits = "digits" in request.GET
@@ -34,7 +35,7 @@ def start_sheet(request: HttpRequest, public_id: str) -> HttpResponse:
 
 @access(SCORERS, "GET")
 @require_safe
-def scorecards_pdf(request: HttpRequest, public_id: str) -> HttpResponse:
+def scorecards_pdf(request: Request, public_id: str) -> HttpResponse:
     """`?group=`, `?changed=1` or `?change=` for a part of them."""
     fixture = fixture_to_score(request.who, public_id)
     if not handicaps_taken(fixture):
@@ -54,6 +55,6 @@ def scorecards_pdf(request: HttpRequest, public_id: str) -> HttpResponse:
     return pdf_response(request, scorecards_html(fixture, cards), name)
 
 
-def _number(request: HttpRequest, name: str) -> int | None:
+def _number(request: Request, name: str) -> int | None:
     text = request.GET.get(name, "")
     return int(text) if text.isdecimal() and len(text) < 6 else None

@@ -310,12 +310,13 @@ def _freeze(
     if place not in cards:
         cards[place] = _new_card(d, round_, tee, entry.category)
     start = line.start or Start.objects.create(round=round_, entry=entry, tee=tee)
-    brought = line.kind is not None and line.value is not None
+    value = line.value if line.kind is not None else None
+    brought = value is not None
     frozen = Frozen.objects.create(
         start=start,
         number=1,
         kind=line.kind.value if line.kind else HandicapKind.PLAYING.value,
-        value=line.value if brought else Decimal(0),
+        value=Decimal(0) if value is None else value,
         source_entry=line.record if brought else None,
         tee=tee,
         category=entry.category,
