@@ -5,7 +5,6 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
 
-from scoring.cards.models import Card
 from society.audit.models import AuditLine
 from society.audit.queries import lines_about
 from society.entries.models import Entry, Start
@@ -43,8 +42,35 @@ SAID: dict[str, str] = {
     "draw change undone": "undid a change of the draw",
     "draw published": "published the draw",
     "draw withdrawn": "withdrew the draw",
+    "marker named": "named who marks {players}",
+    "player figures written": "wrote down the card of {players}",
+    "marker figures written": "wrote down the card of {players} as marker",
+    "committee figures written": "typed the card of {players}",
+    "certified as player": "certified the card of {players} as player",
+    "certified as marker": "certified the card of {players} as marker",
+    "both signatures seen": "saw both signatures on the card of {players}",
+    "signatures taken back": "took back the signatures seen on the card of {players}",
+    "four digits tried": "tried the four digits of {players}, which were wrong",
+    "question asked": "asked about the card of {players}",
+    "question answered": "answered about the card of {players}",
+    "card checked": "checked the card of {players}",
+    "held figures taken": "took figures kept beside the card of {players}",
+    "held figures left out": "left out figures kept beside the card of {players}",
+    "ruling made": "made a ruling: {players}",
+    "rulings made": "made rulings: {players}",
+    "ruling withdrawn": "withdrew a ruling: {players}",
+    "result sealed": "sealed the result",
+    "result made final": "made the result final",
 }
-SAID_OF_ONESELF: dict[str, str] = {"entered": "entered", "withdrawn": "withdrew"}
+SAID_OF_ONESELF: dict[str, str] = {
+    "entered": "entered",
+    "withdrawn": "withdrew",
+    "marker named": "named a marker",
+    "player figures written": "wrote down their card",
+    "committee figures written": "typed their own card",
+    "certified as player": "certified their card",
+    "question answered": "answered the question on their card",
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,8 +85,9 @@ class Said:
 def who_did_what(fixture: Fixture, who: Who, *, most: int | None = None) -> list[Said]:
     """The deeds that concern a fixture, the latest first. A constant number of queries."""
     entries = list(Entry.objects.filter(fixture=fixture).select_related("player"))
-    names = _players(fixture, entries)
-    lines = lines_about(*_abouts(fixture, entries)).order_by("-number")
+    starts = list(Start.objects.filter(round__fixture=fixture).values_list("public_id", "entry"))
+    names = _players(entries, starts)
+    lines = lines_about(*_abouts(fixture, entries, starts)).order_by("-number")
     listed = list(lines[:most] if most else lines)
     actors = {line.pk: json.loads(line.by) for line in listed}
     accounts = dict(
@@ -78,9 +105,7 @@ def who_did_what(fixture: Fixture, who: Who, *, most: int | None = None) -> list
     ]
 
 
-def _abouts(fixture: Fixture, entries: list[Entry]) -> list[str]:
-    cards = Card.objects.filter(round__fixture=fixture).values_list("public_id", flat=True)
-    starts = Start.objects.filter(round__fixture=fixture).values_list("public_id", flat=True)
+def _abouts(fixture: Fixture, entries: list[Entry], starts: list[tuple[str, int]]) -> list[str]:
     return [
         f"fixture:{fixture.public_id}",
         *(f"round:{found}" for found in fixture.rounds.values_list("public_id", flat=True)),
@@ -89,15 +114,19 @@ def _abouts(fixture: Fixture, entries: list[Entry]) -> list[str]:
             for found in fixture.competitions.values_list("public_id", flat=True)
         ),
         *(f"entry:{entry.public_id}" for entry in entries),
-        *(f"start:{found}" for found in starts),
-        *(f"card:{found}" for found in cards),
+        *(f"start:{found}" for found, _ in starts),
+        *(f"card:{found}" for found, _ in starts),  # a card's lines name its start
     ]
 
 
-def _players(fixture: Fixture, entries: list[Entry]) -> dict[str, Player]:
+def _players(entries: list[Entry], starts: list[tuple[str, int]]) -> dict[str, Player]:
     """What a line may be about → the player it concerns."""
+    by_entry = {entry.pk: entry.player for entry in entries}
     found = {f"entry:{entry.public_id}": entry.player for entry in entries}
-    return found | {f"player:{entry.player.public_id}": entry.player for entry in entries}
+    found |= {f"player:{entry.player.public_id}": entry.player for entry in entries}
+    for public_id, entry in starts:
+        found[f"start:{public_id}"] = found[f"card:{public_id}"] = by_entry[entry]
+    return found
 
 
 def _sentence(
@@ -108,7 +137,7 @@ def _sentence(
     who: Who,
 ) -> str:
     concerned, moved = _concerned(line, names)
-    actor = _actor(by, accounts, who)
+    actor = _actor(by, accounts, names, who)
     then = f"; {_listed(moved)} got the place" if moved else ""
     oneself = len(concerned) == 1 and by["player"] == concerned[0].public_id
     if oneself and line.deed in SAID_OF_ONESELF:
@@ -120,7 +149,9 @@ def _sentence(
 def _concerned(line: AuditLine, names: Mapping[str, Player]) -> tuple[list[Player], list[Player]]:
     """The players a line is about, and apart from them those who came up from the queue by it."""
     changes = json.loads(line.changes)
-    abouts = [line.about, *(change.get("about", "") for change in changes)]
+    # what else a deed moved: entries and players; of starts and cards a leaver's whole group
+    moved = [change.get("about", "") for change in changes]
+    abouts = [line.about, *(a for a in moved if not a.startswith(("start:", "card:")))]
     every = list(dict.fromkeys(names[about] for about in abouts if about in names))
     up = [
         names[change["about"]]
@@ -131,11 +162,20 @@ def _concerned(line: AuditLine, names: Mapping[str, Player]) -> tuple[list[Playe
     return (others, up) if others else (every, [])
 
 
-def _actor(by: Mapping[str, str | None], accounts: Mapping[str, str], who: Who) -> str:
+def _actor(
+    by: Mapping[str, str | None],
+    accounts: Mapping[str, str],
+    names: Mapping[str, Player],
+    who: Who,
+) -> str:
+    """Who did it: of an account with several players, the one it acted as."""
     account = by["account"]
     if account is None:
         return f"The program ({by['command']})"
-    return "You" if account == who.account else accounts.get(account, "Someone")
+    if account == who.account:
+        return "You"
+    player = names.get(f"player:{by['player']}")
+    return player.name if player else accounts.get(account, "Someone")
 
 
 def _listed(players: list[Player]) -> str:

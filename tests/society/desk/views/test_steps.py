@@ -7,12 +7,14 @@ import time_machine
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
+from society.audit.actions import deed
 from society.desk.queries.log import who_did_what
 from society.desk.queries.steps import steps_of, steps_summary
 from society.entries.actions import entering
 from society.fixtures import actions
 from society.fixtures.models import Fixture, RoundTee
 from society.web.who import Who
+from tests.factories.cards import ready
 from tests.factories.entries import entered
 from tests.factories.fixtures import saturday
 from tests.factories.members import AccountFactory, PlayerFactory
@@ -165,6 +167,25 @@ class TestWhoDidWhat:
         fixture = saturday(state="open")
         entering.close_entries(fixture=fixture, by=machine, at=at)
         assert who_did_what(fixture, machine)[0].words == "The program (test) closed entries."
+
+    def test_a_card_names_its_player_and_the_one_of_a_couple_who_wrote(self, at):
+        fixture = saturday()
+        start, other = ready(fixture)
+        one = start.entry.player
+        couple = Who(
+            account=one.accounts.get().public_id, players=(one.public_id,), player=one.public_id
+        )
+        for what, about in (
+            ("player figures written", start),
+            ("certified as marker", other),
+        ):
+            with deed(by=couple, at=at, what=what, about=f"card:{about.public_id}"):
+                pass
+        reader = Who(account="another", roles=frozenset({"captain"}))
+        assert [line.words for line in who_did_what(fixture, reader)] == [
+            f"{one.name} certified the card of {other.entry.player.name} as marker.",
+            f"{one.name} wrote down their card.",
+        ]
 
     def test_other_fixtures_stay_out(self, machine, at):
         entering.close_entries(fixture=saturday(), by=machine, at=at)
