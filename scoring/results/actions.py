@@ -24,6 +24,7 @@ from scoring.rules.values import RulingKind
 from society.audit.actions import Deed, deed
 from society.audit.queries import head
 from society.entries.models import Entry
+from society.fixtures.actions import locked
 from society.fixtures.models import Competition, Fixture, Round
 from society.fixtures.rules import ENDED, STATE_WORDS, FixtureState
 from society.web.refusals import BadInput, NotYours, WrongState
@@ -189,11 +190,11 @@ def hold_open(competition: Competition, by: Who) -> None:
     """
     if not by.may(ORGANISERS):
         raise NotYours("Only the secretary or the captain rules on cards and seals results.")
+    # Fixture before round, as whoever takes handicaps does: two orders would lock each other out.
+    refuse_if_ended(locked(competition.fixture))
     held = Round.objects.select_for_update(of=("self",)).filter(competitions=competition)
     list(held.order_by("pk"))
-    now = Competition.objects.select_related("fixture").get(pk=competition.pk)
-    refuse_if_ended(now.fixture)
-    if now.frozen_at is None:
+    if Competition.objects.get(pk=competition.pk).frozen_at is None:
         raise WrongState("Handicaps are not taken yet; take them first.")
 
 

@@ -5,7 +5,7 @@ from datetime import datetime
 from django.template.loader import render_to_string
 
 from scoring.results.queries import Standing, versions_shown
-from scoring.results.tables import board_of
+from scoring.results.tables.board import board_of
 from society.fixtures.queries import terms_sentences_of
 from society.members.queries import the_society
 

@@ -5,7 +5,7 @@ import io
 
 from scoring.results.queries import Standing
 from scoring.results.rules import STATUS_WORDS
-from scoring.results.tables import settled_words
+from scoring.results.tables.board import settled_words
 
 HEAD = ("Place", "Joint", "Player", "Guest", "Course handicap", "Plays off", "Total")
 _STARTS_A_FORMULA = ("=", "+", "-", "@", "\t", "\r", "\n", "|", "%")

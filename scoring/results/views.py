@@ -28,7 +28,8 @@ from scoring.results.queries import (
     versions_shown,
 )
 from scoring.results.sheets import result_csv
-from scoring.results.tables import board_of, card_of
+from scoring.results.tables.board import board_of
+from scoring.results.tables.card import card_of
 from society.web import clock
 from society.web.access import SIGNED_IN, access
 from society.web.pages import show as show_page
@@ -225,6 +226,7 @@ def _rulings_page(
         ],
         "rulings": rulings_shown(now.competition),
         "alone": own,
+        "waits": bool(request.who.players) and not own,
         "refusal": refusal,
     }  # fmt: skip
     return show_page(request, "results/rulings.html", context, status=status)

@@ -7,7 +7,7 @@ from typing import Any
 
 from scoring.results.models import ResultVersion
 from scoring.results.rules import STATUS_WORDS
-from scoring.results.tables import settled_words, total_words
+from scoring.results.tables.board import settled_words, total_words
 from scoring.rules.strict_json import read_json
 from scoring.rules.values import Format
 from society.entries.models import Entry

@@ -7,7 +7,7 @@ from django.urls import reverse
 from django.views.decorators.http import require_http_methods
 
 from scoring.results.queries import final_version, provisional
-from scoring.results.tables import board_of
+from scoring.results.tables.board import board_of
 from society.desk.actions.final import make_final as make_it_final
 from society.desk.forms.final import FinalForm
 from society.desk.queries.final import readiness

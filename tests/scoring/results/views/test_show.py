@@ -253,3 +253,8 @@ def test_the_stranger_signs_in_first(stranger: Client) -> None:
 
 def test_no_such_fixture(secretary: Client) -> None:
     assert secretary.get(reverse("results:show", args=["nothing"])).status_code == 404
+
+
+@pytest.mark.parametrize(("state", "words"), [("cancelled", "was cancelled"), ("void", "is void")])
+def test_a_fixture_that_is_off_says_so(secretary: Client, state: str, words: str) -> None:
+    assert f"This fixture {words}." in page(secretary, saturday(state=state))

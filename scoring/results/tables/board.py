@@ -1,23 +1,21 @@
 """A standing laid out for people: rows, those without a place, divisions, one card in full."""
 
 import re
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import zip_longest
 from typing import Any
 
 from scoring.cards.rules.words import CardState
 from scoring.results.queries import Standing
-from scoring.results.rules import ACCEPTED, RULING_WORDS, STATUS_WORDS, handicap_sum, ruling_words
-from scoring.rules.handicap import strokes_received
-from scoring.rules.lines import extra_strokes, handicaps, hole_values, penalties, with_penalties
+from scoring.results.rules import ACCEPTED, RULING_WORDS, STATUS_WORDS, ruling_words
 from scoring.rules.playing import NO_CARD
-from scoring.rules.values import STROKE_TOTALS, AfterCountback, Event, Format
+from scoring.rules.values import STROKE_TOTALS, AfterCountback, Format
 
-_RANGE = re.compile(r"(?<=\d)-(?=\d)")
+RANGE = re.compile(r"(?<=\d)-(?=\d)")
 _ON_THE_BOARD = 3
 LOWER_HANDICAP = AfterCountback.LOWER_HANDICAP.value
-_PENCIL = {
+PENCIL = {
     CardState.STARTED: "not signed yet",
     CardState.WAITING: "one signature missing",
     CardState.QUERIED: "queried",
@@ -30,7 +28,6 @@ FORMAT_WORDS = {
     Format.MAXIMUM_SCORE: "Maximum score",
 }
 _TOTAL_HEADS = {Format.PAR: "Holes", Format.MEDAL: "Net", Format.MAXIMUM_SCORE: "Net"}
-_VALUE_HEADS = {Format.PAR: "Holes", Format.MEDAL: "Gross", Format.MAXIMUM_SCORE: "Counts"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,14 +105,14 @@ def board_of(standing: Standing, mine: Collection[str] = (), division: str = "")
     """
     answer = standing.answer
     lists = answer["divisions"][division] if division else answer
-    format_, net = _format(standing.document)
+    format_, net = format_of(standing.document)
     own = {key for key, person in standing.people.items() if person.player in mine}
     nobody = [
         NoPlace(
             key=row["player"],
             name=standing.name_of(row["player"]),
             mine=row["player"] in own,
-            words=_status(row),
+            words=status_words(row),
             has_card=row["player"] in standing.document["cards"],
         )
         for row in lists["unplaced"]
@@ -126,9 +123,9 @@ def board_of(standing: Standing, mine: Collection[str] = (), division: str = "")
         no_place=tuple(row for row in nobody if row.key not in without),
         still_out=tuple(row for row in nobody if row.key in without),
         divisions=_divisions(answer, division),
-        total_head=_total_head(format_, net),
+        total_head=total_head(format_, net),
         halves=("1–9", "10–18") if len(standing.holes) == 18 else None,
-        rulings=_rulings(standing),
+        rulings=ruling_lines(standing),
         has_field=bool(standing.document["players"]),
         over=f"{standing.competition.fixture.season}, {standing.round.course}",
         sub=_sub(standing),
@@ -138,7 +135,7 @@ def board_of(standing: Standing, mine: Collection[str] = (), division: str = "")
 def _sub(standing: Standing) -> str:
     """What was played, in half a line: "Stableford, 95 % of course handicap, 26 cards"."""
     terms = standing.document["terms"]
-    format_, net = _format(standing.document)
+    format_, net = format_of(standing.document)
     words = [FORMAT_WORDS.get(format_, format_.value)]
     if not net:
         words.append("gross")
@@ -150,18 +147,21 @@ def _sub(standing: Standing) -> str:
     return ", ".join(words)
 
 
-def _format(document: Mapping[str, Any]) -> tuple[Format, bool]:
+def format_of(document: Mapping[str, Any]) -> tuple[Format, bool]:
+    """The format of a document, and whether it is net."""
     terms = document["terms"]
     return Format(terms["format"]), terms.get("basis", "net") == "net"
 
 
-def _total_head(format_: Format, net: bool) -> str:
+def total_head(format_: Format, net: bool) -> str:
+    """What stands over the totals."""
     if format_ in STROKE_TOTALS and not net:
         return "Gross"
     return _TOTAL_HEADS.get(format_, "Points")
 
 
-def _status(row: Mapping[str, Any]) -> str:
+def status_words(row: Mapping[str, Any]) -> str:
+    """Why an unplaced row of an answer has no place."""
     words = STATUS_WORDS[row["status"]]
     return f"{words} (Rule {row['rule']})" if row["rule"] else words
 
@@ -199,7 +199,7 @@ def _rows(
                 home=str(sum(values[9:])) if two_halves else "",
                 total=total_words(row["total"], format_),
                 why=_why(standing, row, below),
-                pencil=_PENCIL.get(state, "") if state else "",
+                pencil=PENCIL.get(state, "") if state else "",
             )
         )
     return tuple(made)
@@ -252,10 +252,11 @@ def total_words(total: int, format_: Format) -> str:
 
 def settled_words(settled: str) -> str:
     """The engine's sentence as it stands on the board: a capital, and dashes in ranges."""
-    return _RANGE.sub("–", settled[:1].upper() + settled[1:])
+    return RANGE.sub("–", settled[:1].upper() + settled[1:])
 
 
-def _rulings(standing: Standing) -> tuple[RulingLine, ...]:
+def ruling_lines(standing: Standing) -> tuple[RulingLine, ...]:
+    """The rulings that stand, ours included, as everyone reads them."""
     made = []
     for said in standing.document.get("rulings", []):
         keys = tuple(said.get("players", [said.get("player")]))
@@ -272,79 +273,3 @@ def _rulings(standing: Standing) -> tuple[RulingLine, ...]:
 def _what(said: Mapping[str, Any], holes: Sequence[int]) -> str:
     at = {"hole": holes[said["hole"] - 1]} if "hole" in said else {}
     return ruling_words(said["kind"], {**said, **at})
-
-
-# one card ----------------------------------------------------------------------------------
-
-
-@dataclass(frozen=True, slots=True)
-class CardShown:
-    """One card in full: the strip of holes, how the handicap came about, what a tie compared."""
-
-    key: str
-    name: str
-    place: int | None
-    joint: bool
-    total: str
-    total_head: str
-    status: str
-    holes: tuple[dict[str, int | None], ...]
-    value_head: str
-    off_line: str
-    compared: tuple[tuple[str, str], ...]
-    settled: str
-    rulings: tuple[RulingLine, ...]
-    pencil: str
-
-
-def card_of(standing: Standing, key: str) -> CardShown | None:
-    """The card behind a row; None where the key is not in the field."""
-    event = standing.event
-    if event is None or key not in event.players:
-        return None
-    row = _find(standing.answer["standings"], key)
-    gone = _find(standing.answer["unplaced"], key)
-    format_, net = _format(standing.document)
-    state = standing.state_of(key)
-    return CardShown(
-        key=key,
-        name=standing.name_of(key),
-        place=row["place"] if row else None,
-        joint=bool(row and row["tied"]),
-        total=total_words(row["total"], format_) if row else "",
-        total_head=_total_head(format_, net),
-        status=_status(gone) if gone else "",
-        holes=_holes(event, key, standing.holes),
-        value_head=_VALUE_HEADS.get(format_, "Points"),
-        off_line=handicap_sum(event, key),
-        compared=tuple((_RANGE.sub("–", label), figure) for label, figure in row["trail"].items())
-        if row
-        else (),
-        settled=settled_words(row["settled"]) if row else "",
-        rulings=tuple(line for line in _rulings(standing) if key in line.keys),
-        pencil=_PENCIL.get(state, "") if state else "",
-    )
-
-
-def _find(rows: Iterable[Mapping[str, Any]], key: str) -> Mapping[str, Any] | None:
-    return next((row for row in rows if row["player"] == key), None)
-
-
-def _holes(event: Event, key: str, numbers: Sequence[int]) -> tuple[dict[str, int | None], ...]:
-    """Par, shots, gross (penalty strokes in it) and value of each hole, by the engine itself."""
-    card = event.cards.get(key)
-    if card is None:
-        return ()
-    player, terms = event.players[key], event.terms
-    extra = extra_strokes(event)[player.tee.key]
-    _, playing = handicaps(terms, player, event.holes, extra)
-    shots = strokes_received(playing, player.tee.stroke_index)
-    ruled = [row for row in event.rulings if row.player == key]
-    gross = with_penalties(card, penalties(ruled))
-    values = hole_values(terms, player.tee, shots, gross)
-    return tuple(
-        {"hole": number, "par": par, "shots": received, "gross": strokes, "value": value}
-        for number, par, received, strokes, value in zip(
-            numbers, player.tee.par, shots, gross, values, strict=True
-        )
-    )
