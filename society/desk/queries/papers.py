@@ -4,6 +4,7 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime, time
 from decimal import Decimal
+from typing import Any, cast
 
 from scoring.rules.handicap import round_half_up
 from scoring.rules.values import Format, MaximumKind, Terms
@@ -22,20 +23,14 @@ from society.fixtures.queries import (
 )
 from society.handicaps.rules import KIND_NAMES, written
 
-NBSP = "\u00a0"
-
-
-@dataclass(frozen=True, slots=True)
-class Nine:
-    """One table of a card. `columns`: class, heading, nine lines in one text, and the sum."""
-
-    name: str
-    columns: tuple[tuple[str, str, str, str], ...]
-
 
 @dataclass(frozen=True, slots=True)
 class CardPaper:
-    """One player's card. Empty texts are lines to be written on by hand."""
+    """One player's card. Empty texts are lines to be written on by hand.
+
+    `holes`, `lines`, `heading` and `sums` are texts with a tab for each 10 mm: a line for each hole
+    of both nines side by side.
+    """
 
     entry: Entry
     tee: str
@@ -48,9 +43,20 @@ class CardPaper:
     marker: str
     marks: str
     digits: str
-    nines: tuple[Nine, ...]
+    value: str
+    heading: str
+    holes: str
+    lines: str
+    sums: str
+    nine_holes: bool
     notes: tuple[str, ...]
     totals: tuple[str, ...]
+
+    @property
+    def places(self) -> list[tuple[int, str]]:
+        """The headings of the columns to write in, by their number from the left."""
+        three = ("Player", self.value, "Marker")
+        return list(enumerate(three if self.nine_holes else three * 2, 1))
 
 
 @dataclass(frozen=True, slots=True)
@@ -223,7 +229,8 @@ def scorecards(fixture: Fixture, wanted: Callable[[Entry], bool]) -> list[CardPa
                 marker=marker,
                 marks="" if line.entry.pk in many else marks.get(line.entry.pk, ""),
                 digits=start.digits if start else "",
-                nines=_nines(line, round_, terms),
+                value=_VALUES[terms.scoring],
+                **_table(line, round_, terms),
                 notes=_notes(line, terms),
                 totals=_TOTALS[terms.scoring] if terms.net else _GROSS_TOTALS[terms.scoring],
             )
@@ -306,53 +313,65 @@ _TOTALS = {
 _GROSS_TOTALS = _TOTALS | {Format.MEDAL: ("Gross",), Format.MAXIMUM_SCORE: ("Gross",)}
 
 
-def _nines(line: HandicapLine, round_: Round, terms: Terms) -> tuple[Nine, ...]:
+GAP = "\t" * 6  # from the dots of the first nine to the second nine, 60 mm further
+_HEADING = "Hole\tYards\t\u2005\u2005Par\t\u2002\u2005SI\tShots"
+_FIGURE, _HALF = "\u2007", "\u2005"  # as wide as a figure; about half as wide
+_DOTS_LEFT = {1: _FIGURE, 2: _HALF}  # before one dot, before two: they stand in the middle
+
+
+def _table(line: HandicapLine, round_: Round, terms: Terms) -> dict[str, Any]:
+    """The holes of a card as texts with tabs, the nines side by side."""
     numbers = list(RatedHoles(round_.holes).numbers)
-    if line.card is None:
-        return ()
+    blank: list[None] = [None] * len(numbers)
+    card = line.card or {}
     pars, indexes, yards = (
-        list(line.card[name])
-        for name in ("par", "stroke_index", "yards")  # type: ignore[call-overload]
+        list(cast("list[int | None]", card.get(name) or blank))
+        for name in ("par", "stroke_index", "yards")
     )
-    shots = list(line.plays.strokes) if line.plays and terms.net else [0] * len(numbers)
-    found = []
-    for at in range(0, len(numbers), 9):
-        part = slice(at, at + 9)
-        name = "Out" if numbers[at] == 1 else "In"
-        known = [length for length in yards[part] if length is not None]
-        found.append(
-            Nine(
-                name,
-                (
-                    ("hole", "Hole", _lines(map(str, numbers[part])), name),
-                    ("yards", "Yards", _lines(map(_length, yards[part])), _total_length(known)),
-                    ("par", "Par", _lines(map(str, pars[part])), str(sum(pars[part]))),
-                    ("si", "SI", _lines(map(str, indexes[part])), NBSP),
-                    ("shots", "Shots", _lines(map(dots_of, shots[part])), NBSP),
-                    ("player", "Player", "", ""),
-                    ("value", _VALUES[terms.scoring], "", ""),
-                    ("marker", "Marker", "", ""),
-                ),
-            )
-        )
-    return tuple(found)
+    shots = line.plays.strokes if line.plays and terms.net else (0,) * len(numbers)
+    rows = [
+        f"\t{_centred(length)}\t{_centred(par)}\t{_centred(index)}\t{_placed(given)}"
+        for length, par, index, given in zip(yards, pars, indexes, shots, strict=True)
+    ]
+    sums = [
+        f"{'Out' if numbers[at] == 1 else 'In'}\t{_sum(yards[at : at + 9])}"
+        f"\t{_HALF * 2}{_sum(pars[at : at + 9])}\t"
+        for at in range(0, len(numbers), 9)
+    ]
+    nine = len(numbers) == 9
+    pairs = [rows[:9]] if nine else [rows[:9], rows[9:]]
+    return {
+        "heading": _HEADING if nine else _HEADING + GAP + _HEADING,
+        "holes": "\n".join(_hole(hole, nine) for hole in numbers[:9]),
+        "lines": "\n".join(GAP.join(row) for row in zip(*pairs, strict=True)),
+        "sums": ("\t" * 7).join(sums),
+        "nine_holes": nine,
+    }
 
 
-def _lines(texts: Iterable[str]) -> str:
-    return "\n".join(texts)
+def _hole(hole: int, nine: bool) -> str:
+    first = f"{_HALF if hole < 10 else ''}{hole}"
+    return first if nine else first + "\t" * 10 + str(hole + 9)
 
 
 def dots_of(shots: int) -> str:
-    """A dot for each shot received, a ring for each given back, a blank for none."""
-    return "•" * shots or "◦" * -shots or NBSP
+    """A dot for each shot received, a ring for each given back; above three the figure and one."""
+    sign = "●" if shots > 0 else "○"
+    return sign * abs(shots) if abs(shots) < 4 else f"{abs(shots)}{sign}"
 
 
-def _length(yards: int | None) -> str:
-    return NBSP if yards is None else str(yards)
+def _placed(shots: int) -> str:
+    return _DOTS_LEFT.get(abs(shots), "") + dots_of(shots)
 
 
-def _total_length(known: list[int]) -> str:
-    return f"{sum(known):,}" if len(known) == 9 else NBSP
+def _centred(figure: int | None) -> str:
+    """A number of one to three figures in the middle of the space of three."""
+    text = "" if figure is None else str(figure)
+    return {1: _FIGURE, 2: _HALF}.get(len(text), "") + text
+
+
+def _sum(figures: list[int | None]) -> str:
+    return "" if None in figures else f"{sum(f for f in figures if f is not None):,}"
 
 
 def _notes(line: HandicapLine, terms: Terms) -> tuple[str, ...]:
