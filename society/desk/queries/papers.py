@@ -7,7 +7,7 @@ from decimal import Decimal
 from typing import Any, cast
 
 from scoring.rules.handicap import round_half_up
-from scoring.rules.values import Format, MaximumKind, Terms
+from scoring.rules.values import Format, HandicapKind, MaximumKind, Terms
 from society.courses.rules import RatedHoles
 from society.desk.queries.handicaps import figure
 from society.entries.bridge import Draw, HandicapLine, handicap_lines, the_draw
@@ -21,7 +21,7 @@ from society.fixtures.queries import (
     the_competition,
     the_round,
 )
-from society.handicaps.rules import KIND_NAMES, written
+from society.handicaps.rules import written
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,8 +36,7 @@ class CardPaper:
     tee: str
     time: time | None
     group: int | None
-    kind: str
-    figure: str
+    index: str
     course: str
     plays_off: str
     marker: str
@@ -166,7 +165,7 @@ def _sheet_row(
     by_key: Mapping[str, HandicapLine],
     digits: Mapping[int, str],
 ) -> SheetRow:
-    marked = marks.get(line.entry.key)
+    marked = marks.get(line.entry.key, "")
     host = line.entry.host
     return SheetRow(
         name=line.entry.player.name,
@@ -222,8 +221,7 @@ def scorecards(fixture: Fixture, wanted: Callable[[Entry], bool]) -> list[CardPa
                 tee=line.tee.name if line.tee else "",
                 time=start.time if start else None,
                 group=start.group if start else None,
-                kind=_kind(line),
-                figure=_brought(line),
+                index=_index(line),
                 course=_course(line),
                 plays_off="" if not terms.net else _plays_off(line),
                 marker=marker,
@@ -276,13 +274,10 @@ def _corrected(fixture: Fixture, since: datetime | None) -> set[str]:
     }
 
 
-def _kind(line: HandicapLine) -> str:
-    named = line.kind is not None and not _none_needed(line)
-    return KIND_NAMES[line.kind].capitalize() if named and line.kind else "Index"
-
-
-def _brought(line: HandicapLine) -> str:
-    return "" if _none_needed(line) or line.lacks else figure(line.kind, line.value)
+def _index(line: HandicapLine) -> str:
+    """The index brought; another kind of figure stands on the card already."""
+    is_index = line.kind is HandicapKind.INDEX and not _none_needed(line) and not line.lacks
+    return figure(line.kind, line.value) if is_index else ""
 
 
 def _none_needed(line: HandicapLine) -> bool:
