@@ -149,6 +149,15 @@ def test_one_ticked_is_moved(secretary):
     assert secretary.post(page(fixture, "draw_move", one), {"to": "what"}).status_code == 409
 
 
+def test_three_ticked_are_too_many(secretary):
+    fixture, _ = closed(7)
+    made(secretary, fixture)
+    three = ids(*groups(fixture)[0])
+    shown = text(secretary.get(page(fixture), {"pick": three}))
+    assert "Tick one player to move, or two to swap: 3 are ticked." in shown
+    assert "Swap the two" not in shown
+
+
 def test_a_withdrawal_says_whose_cards_to_print_again_and_who_is_alone(secretary, at, machine):
     fixture, entries = closed(5)
     made(secretary, fixture, publish=True)
