@@ -22,7 +22,7 @@ demo: ready-demo ## a living society on 127.0.0.1, with sign-ins printed (PORT=8
 
 test: ready-test ## the tests, in a browser too where Chromium is found (ARGS= for pytest)
 	@$(BIN)/python -m pytest $(ARGS)
-	@python3 .ci/machine.py lacking pdf browser
+	@python3 .ci/machine.py lacking pdf pdftotext browser
 
 check: ready-check ## form, types, import contracts, templates, settings, migrations, links
 	$(BIN)/ruff format --check .
@@ -67,7 +67,7 @@ ready-demo:
 	@$(MAKE) -s --no-print-directory .venv/.runs
 
 ready-test:
-	@python3 .ci/machine.py ready venv pdf browser
+	@python3 .ci/machine.py ready venv pdf pdftotext browser
 	@$(MAKE) -s --no-print-directory .venv/.tests
 
 ready-check:

@@ -1,8 +1,8 @@
 """What this machine must have besides the Python packages, and what does not work without it.
 
-    python3 .ci/machine.py ready venv pdf browser   look for it; as root install what is missing
-    python3 .ci/machine.py lacking pdf browser      say in one line what is missing, if anything
-    python3 .ci/machine.py environment              make .venv, or make it anew if it does not start
+    python3 .ci/machine.py ready venv pdf   look for it; as root install what is missing
+    python3 .ci/machine.py lacking pdf      say in one line what is missing, if anything
+    python3 .ci/machine.py environment      make .venv, or make it anew if it does not start
 
 Run by the Makefile before any package is there, and read by the tests: standard library only.
 """
@@ -102,6 +102,12 @@ NEEDS = {
         "Pango and a font",
         ("libpango-1.0-0", "libpangoft2-1.0-0", "libharfbuzz-subset0", "fonts-dejavu-core"),
         "no PDF can be made, and the tests that make one do not run",
+    ),
+    "pdftotext": Need(
+        lambda: shutil.which("pdftotext") is not None,
+        "pdftotext",
+        ("poppler-utils",),
+        "the tests that read a PDF back do not run",
     ),
     "browser": Need(
         _has_browser,

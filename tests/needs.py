@@ -1,10 +1,10 @@
 """What the machine must have for some tests, and a plain word on those that did not run.
 
 A pytest plugin (see addopts in pyproject.toml). A test says what it needs with a marker: `pdf`,
-`browser` or `postgres`; every test under tests/browser has `browser`. Where the machine lacks it
-the test is skipped with the reason. The end of the run lists what did not run and why, and a run
-in which nothing ran is a failure. With TESTS_NEED=pdf,browser in the environment a lack of one of
-these is an error at once, for a machine that is expected to have it.
+`pdftotext`, `browser` or `postgres`; every test under tests/browser has `browser`. Where the
+machine lacks it the test is skipped with the reason. The end of the run lists what did not run and
+why, and a run in which nothing ran is a failure. With TESTS_NEED=pdf,browser in the environment a
+lack of one of these is an error at once, for a machine that is expected to have it.
 """
 
 from __future__ import annotations
@@ -29,6 +29,7 @@ NEEDS, chromium = machine.NEEDS, machine.chromium
 
 MISSING = {
     "pdf": f"{NEEDS['pdf'].name}: not installed",
+    "pdftotext": f"{NEEDS['pdftotext'].name}: not installed",
     "browser": f"{NEEDS['browser'].name}: not installed",
     "postgres": "DATABASE_URL names no PostgreSQL server",
 }

@@ -13,9 +13,12 @@ PHONE = {"width": 390, "height": 844}
 LAPTOP = {"width": 1280, "height": 800}
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="module")
 def browser() -> Iterator[Browser]:
-    """Debian's Chromium, headless. As root it runs without its sandbox, as it must."""
+    """Debian's Chromium, headless. As root it runs without its sandbox, as it must.
+
+    It is stopped after each file: while it runs, its event loop keeps Django from the database.
+    """
     with sync_playwright() as playwright:
         started = playwright.chromium.launch(
             executable_path=chromium(), args=["--no-sandbox", "--disable-dev-shm-usage"]

@@ -1,7 +1,6 @@
 """The papers read back from the PDF: what stands on them, and the dots against the engine."""
 
 import re
-import shutil
 import subprocess
 from pathlib import Path
 
@@ -25,9 +24,6 @@ from tests.factories.entries import entered
 from tests.factories.fixtures import saturday
 
 pytestmark = pytest.mark.django_db
-needs_pdftotext = pytest.mark.skipif(
-    shutil.which("pdftotext") is None, reason="pdftotext, which reads a PDF back, is not installed"
-)
 MEDAL = '{"allowance":95,"format":"medal"}'
 
 
@@ -101,7 +97,7 @@ SHOTS = {"24.6": 23, "46.4": 45, "1.8": 0, "-1.2": -3}
 
 
 @pytest.mark.pdf
-@needs_pdftotext
+@pytest.mark.pdftotext
 def test_the_dots_on_paper_are_the_strokes_of_the_engine(at, machine, society, tmp_path):
     fixture = saturday(state="closed", name="Lantern Plate")
     for index in SHOTS:
@@ -139,7 +135,7 @@ def test_dots_rings_and_blanks():
 
 
 @pytest.mark.pdf
-@needs_pdftotext
+@pytest.mark.pdftotext
 def test_a_card_says_what_the_player_needs(at, machine, society, tmp_path):
     fixture = day(4, at, machine)
     pages = read_back(pdf_bytes(scorecards_html(fixture, every(fixture))), tmp_path)
@@ -262,7 +258,7 @@ def test_which_cards_are_printed(at, machine):
 
 
 @pytest.mark.pdf
-@needs_pdftotext
+@pytest.mark.pdftotext
 def test_long_names_stay_on_the_card(at, machine, society, tmp_path):
     fixture = saturday(state="closed", name="The Autumn Trophy for Past Captains and Their Friends")
     for n in range(3):
@@ -279,7 +275,7 @@ def test_long_names_stay_on_the_card(at, machine, society, tmp_path):
 
 
 @pytest.mark.pdf
-@needs_pdftotext
+@pytest.mark.pdftotext
 @pytest.mark.parametrize("players", [4, 28, 44, 60])
 def test_the_start_sheet_is_one_page_by_group_and_time(players, at, machine, society, tmp_path):
     fixture = day(players, at, machine)
