@@ -86,8 +86,6 @@ class Command(BaseCommand):
             shown = f"  {sign_in.role:20}{sign_in.email:32}{PASSWORD}"
             self.stdout.write(f"{shown}   {sign_in.words}")
         self.stdout.write("\nEverybody in it is invented.")
-        if missing := os.environ.get("MISSING"):
-            self.stdout.write(missing)
 
 
 def _told(file: Path) -> dict[str, str]:

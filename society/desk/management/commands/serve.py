@@ -4,6 +4,7 @@ import os
 import sys
 from argparse import ArgumentParser
 
+from django.conf import settings
 from django.core.management.base import BaseCommand, CommandError
 from django.db import connection
 from django.db.migrations.executor import MigrationExecutor
@@ -30,10 +31,14 @@ class Command(BaseCommand):
                 f"{len(missing)} guard triggers are missing: run `manage.py migrate` first."
             )
         connection.close()
+        settings.STATIC_ROOT.mkdir(parents=True, exist_ok=True)  # or each worker warns of it
         self.stdout.write(f"Serving on http://{host}:{port}/ (Ctrl-C ends it).")
+        if lacking := os.environ.get("MISSING"):  # the Makefile's last word
+            self.stdout.write(lacking)
         self.stdout.flush()
         # Processes, one thread each: with threads, readers wait behind writers (docs/decisions).
         line = [sys.executable, "-m", "granian", "--interface", "wsgi", "--host", host]
         line += ["--port", str(port), "--workers", str(workers), "--blocking-threads", "1"]
+        line += ["--log-level", "warning"]
         line += ["--no-ws", "society.wsgi:application"]
         os.execv(sys.executable, line)
