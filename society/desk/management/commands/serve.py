@@ -39,6 +39,7 @@ class Command(BaseCommand):
         # Processes, one thread each: with threads, readers wait behind writers (docs/decisions).
         line = [sys.executable, "-m", "granian", "--interface", "wsgi", "--host", host]
         line += ["--port", str(port), "--workers", str(workers), "--blocking-threads", "1"]
-        line += ["--log-level", "warning"]
+        # A worker stopped while it still starts may never hear of it: Ctrl-C waits five seconds.
+        line += ["--log-level", "warning", "--workers-kill-timeout", "5"]
         line += ["--no-ws", "society.wsgi:application"]
         os.execv(sys.executable, line)
