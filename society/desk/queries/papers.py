@@ -128,6 +128,9 @@ def about_fixture(fixture: Fixture, lines: Iterable[HandicapLine]) -> About:
 # start sheet -------------------------------------------------------------------------------
 
 
+_LONG_NAME = 28  # letters; beyond that a name wraps in its column
+
+
 def start_sheet(fixture: Fixture) -> StartSheet:
     """Groups with times, or everyone by name where there is no draw."""
     lines = handicap_lines(fixture)
@@ -155,8 +158,14 @@ def start_sheet(fixture: Fixture) -> StartSheet:
         players=len(lines),
         several_tees=several,
         draw=draw,
-        size="" if len(lines) <= 30 else "tight" if len(lines) <= 44 else "tighter",
+        size=_size(lines),
     )
+
+
+def _size(lines: list[HandicapLine]) -> str:
+    """How tightly the sheet is set. A long name and the one who marks it wrap to three lines."""
+    needed = sum(3 if len(line.entry.player.name) > _LONG_NAME else 1 for line in lines)
+    return "" if needed <= 30 else "tight" if needed <= 44 else "tighter"
 
 
 def _sheet_row(

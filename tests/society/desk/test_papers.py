@@ -299,6 +299,38 @@ def test_the_start_sheet_is_one_page_by_group_and_time(players, at, machine, soc
     assert not [d for d in Start.objects.values_list("digits", flat=True) if f" {d} " in text]
 
 
+@pytest.mark.pdf
+@pytest.mark.pdftotext
+@pytest.mark.parametrize("digits", [False, True])
+def test_long_names_and_notes_stay_on_the_start_sheet(digits, at, machine, society, tmp_path):
+    fixture = saturday(state="closed", name="The Autumn Trophy for Past Captains and Their Friends")
+    for n in range(8):
+        entered(fixture, name=f"Bartholomew-Alexander Featherstonehaugh the {n + 1}th")
+    host = Entry.objects.first().player
+    for n in range(3):
+        guest = entered(
+            fixture,
+            name=f"Wilhelmina-Constance Featherstonehaugh-Winterbottom the {n + 1}th",
+            kind="guest",
+        )
+        guest.host = host
+        guest.save()
+    freezing.take_handicaps(fixture=fixture, by=machine, at=at)
+    drawing.make_draw(fixture=fixture, method=DrawMethod.RANDOM, seed="9" * 60, by=machine, at=at)
+    drawing.publish_draw(fixture=fixture, by=machine, at=at)
+    (tmp_path / "paper.pdf").write_bytes(pdf_bytes(start_sheet_html(fixture, digits=digits, at=at)))
+    told = subprocess.run(
+        ["pdftotext", "-bbox", str(tmp_path / "paper.pdf"), "-"],
+        check=True,
+        capture_output=True,
+        text=True,
+    ).stdout
+    assert told.count("<page ") == 1
+    assert told.count(">guest<") == 3
+    right = [float(x) for x in re.findall(r'<word [^>]*xMax="([\d.]+)"', told)]
+    assert max(right) < 595 - 13 * 72 / 25.4  # the margin of the sheet, in points
+
+
 def test_the_officers_sheet_has_the_digits(at, machine):
     fixture = day(5, at, machine)
     html = start_sheet_html(fixture, digits=True, at=at)
