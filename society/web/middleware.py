@@ -1,10 +1,16 @@
-"""Security headers on every answer, the society's clock, and the closed door."""
+"""Security headers on every answer, what cannot be read, the society's clock, the closed door."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from zoneinfo import ZoneInfo
 
 from django.core.exceptions import PermissionDenied
-from django.http import HttpRequest, HttpResponse, HttpResponseNotAllowed, JsonResponse
+from django.http import (
+    HttpRequest,
+    HttpResponse,
+    HttpResponseNotAllowed,
+    JsonResponse,
+    QueryDict,
+)
 from django.shortcuts import redirect
 from django.urls import reverse
 from django.utils import timezone
@@ -48,6 +54,25 @@ def security_headers(answer: Answer) -> Answer:
     return middleware
 
 
+def readable(answer: Answer) -> Answer:
+    """400 where the address or a cookie carries a NUL: PostgreSQL takes none, and nobody types one.
+
+    What a form carries is looked at by `Closed`, once it is known to come from our own page.
+    """
+
+    def middleware(request: HttpRequest) -> HttpResponse:
+        told = (request.path_info, *request.COOKIES.values(), *_values(request.GET))
+        return page(request, 400) if any("\0" in text for text in told) else answer(request)
+
+    return middleware
+
+
+def _values(sent: QueryDict) -> Iterator[str]:
+    for name, texts in sent.lists():
+        yield name
+        yield from (text for text in texts if isinstance(text, str))
+
+
 class TimeZone:
     """Turns on the society's own time zone for the length of a request."""
 
@@ -88,6 +113,8 @@ class Closed:
             return response
         if not told.lets_in(who):
             raise PermissionDenied("That page is for the society's officers.")
+        if any("\0" in text for text in _values(request.POST)):
+            return page(request, 400)
         return None
 
 

@@ -3,7 +3,7 @@
 import pytest
 from django.core.exceptions import PermissionDenied
 from django.http import HttpResponse
-from django.test import RequestFactory
+from django.test import Client, RequestFactory
 
 from society.web.access import PUBLIC, SIGNED_IN, access
 from society.web.middleware import POLICY, Closed, security_headers
@@ -75,3 +75,27 @@ def test_the_policy_allows_nothing_inline_and_no_other_host():
     assert "unsafe" not in POLICY
     assert "http" not in POLICY
     assert answer.headers["Cache-Control"] == "no-store"
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize(
+    ("address", "cookie"),
+    [
+        ("/results/a%00b/", ""),
+        ("/results/a%00b/cards/x%00/", ""),
+        ("/players/?q=a%00", ""),
+        ("/seasons/x/fixtures/new/?a%00=1", ""),
+        ("/", 'session="abcdefgh\\000ij"'),
+        ("/no-such-page/", 'session="abcdefgh\\000ij"'),
+    ],
+)
+def test_a_nul_in_an_address_or_a_cookie_is_no_request(address, cookie, secretary):
+    """PostgreSQL refuses such a text, so a query with it would fail (its manual, section 8.3)."""
+    browser = secretary if not cookie else Client(headers={"Cookie": cookie})
+    assert browser.get(address).status_code == 400
+
+
+def test_a_nul_in_a_form_is_no_request(member):
+    answer = member.post("/fixtures/x/withdraw/", {"entry": "a\0b"})
+    assert answer.status_code == 400
+    assert member.post("/fixtures/x/withdraw/", {"a\0b": "x"}).status_code == 400
