@@ -37,7 +37,8 @@ def _next(request: Request) -> str:
     ours = url_has_allowed_host_and_scheme(
         wanted, allowed_hosts={request.get_host()}, require_https=request.is_secure()
     )
-    return wanted if ours else ""
+    # Without the slash Django would take a word for the name of a view.
+    return wanted if ours and wanted.startswith("/") else ""
 
 
 @access(PUBLIC, "GET", "POST")

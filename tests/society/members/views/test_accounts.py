@@ -41,7 +41,14 @@ def test_signing_in_goes_to_the_page_asked_for(stranger: Client, account: Accoun
 
 @pytest.mark.parametrize(
     "elsewhere",
-    ["https://elsewhere.example/", "//elsewhere.example/", "javascript:alert(1)", "\\\\x.example"],
+    [
+        "https://elsewhere.example/",
+        "//elsewhere.example/",
+        "javascript:alert(1)",
+        "\\\\x.example",
+        "elsewhere",  # no address at all, but what a view might be called
+        "members:sign_out",
+    ],
 )
 def test_next_leads_to_our_own_host_only(
     elsewhere: str, stranger: Client, account: Account
@@ -52,6 +59,7 @@ def test_next_leads_to_our_own_host_only(
     assert response.headers["Location"] == "/"
     page = Client().get(SIGN_IN, {"next": elsewhere}).content.decode()
     assert "elsewhere" not in page
+    assert stranger.get(SIGN_IN, {"next": elsewhere}).headers["Location"] == "/"
 
 
 def test_the_signed_in_need_not_sign_in(member: Client) -> None:
