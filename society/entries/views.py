@@ -87,18 +87,21 @@ def manage(request: Request, public_id: str) -> HttpResponse:
 def add(request: Request, public_id: str) -> HttpResponse:
     """An organiser enters someone on the list, a guest with a host."""
     fixture = fixture_to_run(request.who, public_id)
-    form = _add_form(fixture, request.POST)
+    form, status = _add_form(fixture, request.POST), 422
     if form.is_valid():
         try:
             entry = entering.enter(
                 fixture=fixture, **form.cleaned_data, by=request.who, at=clock.now()
             )
         except Refusal as refusal:
+            if FixtureState(fixture.state) in ENDED:  # the page has no form left to say it on
+                return errors.page(request, 409, refusal.words)
             form.add_error(refusal.field if refusal.field in form.fields else None, refusal.words)
+            status = refusal.status
         else:
             messages.success(request, _entered(request, fixture, entry))
             return redirect("entries:manage", public_id)
-    return _manage(request, fixture, add_form=form, status=422)
+    return _manage(request, fixture, add_form=form, status=status)
 
 
 @access(ORGANISERS, "POST")
@@ -106,18 +109,21 @@ def add(request: Request, public_id: str) -> HttpResponse:
 def guest(request: Request, public_id: str) -> HttpResponse:
     """An organiser enters a guest who is not on the list yet."""
     fixture = fixture_to_run(request.who, public_id)
-    form = _guest_form(fixture, request.POST)
+    form, status = _guest_form(fixture, request.POST), 422
     if form.is_valid():
         try:
             entry = guests.enter_guest(
                 fixture=fixture, **form.cleaned_data, by=request.who, at=clock.now()
             )
         except Refusal as refusal:
+            if FixtureState(fixture.state) in ENDED:  # the page has no form left to say it on
+                return errors.page(request, 409, refusal.words)
             form.add_error(refusal.field if refusal.field in form.fields else None, refusal.words)
+            status = refusal.status
         else:
             messages.success(request, _entered(request, fixture, entry))
             return redirect("entries:manage", public_id)
-    return _manage(request, fixture, guest_form=form, status=422)
+    return _manage(request, fixture, guest_form=form, status=status)
 
 
 @access(ORGANISERS, "GET", "POST")

@@ -38,7 +38,7 @@ def draw(request: Request, public_id: str) -> HttpResponse:
 def draw_make(request: Request, public_id: str) -> HttpResponse:
     """Draw, or draw afresh; nothing is published by it."""
     fixture = fixture_to_run(request.who, public_id)
-    form = MakeDrawForm(request.POST, by_handicap=True)
+    form, status = MakeDrawForm(request.POST, by_handicap=True), 422
     if form.is_valid():
         try:
             drawing.make_draw(fixture=fixture, by=request.who, at=clock.now(), **form.cleaned_data)
@@ -46,9 +46,10 @@ def draw_make(request: Request, public_id: str) -> HttpResponse:
             raise
         except Refusal as refusal:
             form.add_error(refusal.field if refusal.field in form.fields else None, refusal.words)
+            status = refusal.status
         else:
             return _back(public_id)
-    return _show(request, fixture, (), make=form, status=422)
+    return _show(request, fixture, (), make=form, status=status)
 
 
 @access(ORGANISERS, "POST")

@@ -119,6 +119,7 @@ def _change(
     **values: object,
 ) -> HttpResponse:
     """Check, do one deed, go back to the list; a refusal stands on the form it came from."""
+    status = 422
     if form.is_valid():
         try:
             outcome = action(
@@ -131,11 +132,12 @@ def _change(
             raise
         except Refusal as refusal:
             form.add_error(refusal.field if refusal.field in form.fields else None, refusal.words)
+            status = refusal.status
         else:
             messages.success(request, said(outcome) if said else "Kept.")
             return redirect("desk:handicaps", fixture.public_id)
     row = _row(page, entry_id) if entry_id else None
-    return _show(request, fixture, page, row, form, status=422)
+    return _show(request, fixture, page, row, form, status=status)
 
 
 def _show(

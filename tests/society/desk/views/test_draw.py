@@ -71,7 +71,7 @@ def test_a_wrong_choice_is_refused_where_it_stands(secretary):
     wrong = secretary.post(page(fixture, "draw_make"), HOW | {"interval": "0"})
     assert wrong.status_code == 422
     early = secretary.post(page(fixture, "draw_make"), HOW | {"method": "handicap"})
-    assert early.status_code == 422
+    assert early.status_code == 409
     assert "Take handicaps first" in text(early)
     assert DrawRun.objects.count() == 0
 

@@ -138,6 +138,12 @@ def test_a_final_fixture_shows_and_offers_nothing(secretary):
     assert "Put right" not in shown
     assert "Set a lower reference par" not in shown
     assert secretary.post(page(fixture, "handicaps_take")).status_code == 409
+    start = Start.objects.get()
+    told = {"value": "3", "tee": start.tee.public_id, "reason_class": "wrong handicap"}
+    address = page(fixture, "handicap_correct", start.entry.public_id)
+    assert secretary.post(address, told | {"words": "Late"}).status_code == 409
+    lower = {"par": "70", "words": "Late"}
+    assert secretary.post(page(fixture, "reference_par"), lower).status_code == 409
 
 
 def test_members_do_not_come_in(member, stranger):

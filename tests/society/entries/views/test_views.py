@@ -184,6 +184,12 @@ class TestAdd:
         secretary.post(address(fixture, "entries/add/"), data | {"host": host.public_id})
         assert in_the_field(fixture).get().host == host
 
+    def test_once_final_it_answers_409(self, secretary):
+        fixture, player = saturday(state="final"), PlayerFactory()
+        answer = secretary.post(address(fixture, "entries/add/"), {"player": player.public_id})
+        assert answer.status_code == 409
+        assert not in_the_field(fixture).exists()
+
     def test_who_is_in_is_no_longer_offered(self, secretary):
         entry = entered(saturday())
         answer = secretary.post(
@@ -238,7 +244,8 @@ class TestGuest:
     def test_a_refusal_leaves_nobody_behind(self, secretary):
         fixture = saturday(state="final")
         answer = secretary.post(address(fixture, "entries/guest/"), self.data())
-        assert answer.status_code == 422
+        assert answer.status_code == 409
+        assert "This fixture is final" in text(answer)
         assert not Player.objects.filter(kind="guest").exists()
 
 
