@@ -12,6 +12,7 @@ added and the older one stays. Percentages are whole or decimal percent.
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
+from decimal import Decimal
 from typing import Generic, TypeVar
 
 from scoring.rules.values import INDIVIDUAL, Format
@@ -36,6 +37,14 @@ class Figure(Generic[Value]):
     edition: str
     effective: date
     source: str
+
+
+@dataclass(frozen=True, slots=True)
+class TableRow:
+    """How many of the lowest differentials count, and what is added to their average."""
+
+    lowest: int
+    adjustment: Decimal
 
 
 EDITION = Edition(
@@ -69,6 +78,54 @@ def _custom(value: Value, words: str) -> Figure[Value]:
 
 SLOPE_OF_STANDARD_DIFFICULTY = (_handicapping(113, "Rule 6.1"),)
 OVER_PAR_OF_NET_DOUBLE_BOGEY = (_handicapping(2, "Rule 3.1b"),)
+MOST_OVER_PAR_ON_A_HOLE = (_handicapping(5, "Rule 3.1a, and 3.1b for four strokes or more"),)
+PART_OF_PCC_FOR_NINE_HOLES = (_handicapping(Decimal("0.5"), "Rule 5.1b"),)
+NINES_ARE_JOINED = (
+    _handicapping(True, "Rule 5.1b, 2020 edition: two nines make one differential"),
+    Figure(
+        False,
+        "2024",
+        EDITION.effective,
+        "Rules of Handicapping, Rule 5.1b: an expected differential stands in for the other nine, "
+        "and its formula is not published",
+    ),
+)
+LATEST_SCORES = (_handicapping(20, "Rule 5.2b"),)
+INDEX_TABLE: tuple[Figure[Mapping[int, TableRow]], ...] = (
+    _handicapping(
+        {
+            scores: TableRow(lowest, Decimal(adjustment))
+            for first, last, lowest, adjustment in (
+                (3, 3, 1, "-2.0"),
+                (4, 4, 1, "-1.0"),
+                (5, 5, 1, "0.0"),
+                (6, 6, 2, "-1.0"),
+                (7, 8, 2, "0.0"),
+                (9, 11, 3, "0.0"),
+                (12, 14, 4, "0.0"),
+                (15, 16, 5, "0.0"),
+                (17, 18, 6, "0.0"),
+                (19, 19, 7, "0.0"),
+                (20, 20, 8, "0.0"),
+            )
+            for scores in range(first, last + 1)
+        },
+        "Rules 5.2a and 5.2b, table",
+    ),
+)
+HIGHEST_INDEX = (_handicapping(Decimal("54.0"), "Rule 5.3"),)
+DAYS_OF_THE_LOW_INDEX = (_handicapping(365, "Rule 5.7, Interpretation 5.7/1"),)
+SOFT_CAP_ABOVE_LOW = (_handicapping(Decimal("3.0"), "Rule 5.8"),)
+PART_OF_RISE_UNDER_SOFT_CAP = (_handicapping(Decimal("0.5"), "Rule 5.8"),)
+HARD_CAP_ABOVE_LOW = (_handicapping(Decimal("5.0"), "Rule 5.8"),)
+EXCEPTIONAL_REDUCTIONS: tuple[Figure[tuple[tuple[Decimal, Decimal], ...]], ...] = (
+    _handicapping(
+        ((Decimal("10.0"), Decimal("-2.0")), (Decimal("7.0"), Decimal("-1.0"))),
+        "Rule 5.9: strokes better than the index, and the reduction, the larger first",
+    ),
+)
+SMALLEST_COMMITTEE_ADJUSTMENT = (_handicapping(Decimal("1.0"), "Rule 7.1a"),)
+COMMITTEE_RISE_ABOVE_LOW = (_handicapping(Decimal("5.0"), "Rule 7.1a"),)
 POINTS_AT_TARGET = (_golf(2, "Rule 21.1b"),)
 PAR_WON, PAR_HALVED, PAR_LOST = (
     (_golf(1, "Rule 21.3b"),),
