@@ -27,10 +27,11 @@ from scoring.rules.strict_json import read_json
 from scoring.rules.terms import read_terms
 from scoring.rules.ties import share_of
 from scoring.rules.values import Format, Share
+from tests.scoring.rules import index_checks
 from tests.scoring.rules.documents import INDEX, PAR, event, off
 
 FOLDER = Path(__file__).resolve().parents[2] / "cases"
-FILES = ("handicaps", "rounding", "strokes", "ties", "values")
+FILES = ("handicaps", "index", "rounding", "strokes", "ties", "values")
 Case = dict[str, Any]
 
 
@@ -352,6 +353,7 @@ def net_double_bogey(case: Case) -> None:
     else:
         counted = worth("maximum_score", given["par"], strokes, given["score"])
         assert counted == expected["adjusted"]
+    index_checks.net_double_bogey(case, strokes)
 
 
 def card_by_net_double_bogey(case: Case) -> None:
@@ -372,6 +374,7 @@ def card_by_net_double_bogey(case: Case) -> None:
         for par, strokes in zip(given["par"], row["strokes"], strict=True)
     ]
     assert most == expected["max_by_hole"]
+    index_checks.adjusted_card(case)
 
 
 def best_scores(case: Case) -> None:
@@ -508,6 +511,7 @@ CHECKS: dict[str, Callable[[Case], None]] = {
     "countback_net_rounded_fractions": rounded_shares,
     "countback_share_decimal": decimal_share,
     "play_off_handicap_share": play_off_share,
+    **index_checks.CHECKS,
 }
 
 
