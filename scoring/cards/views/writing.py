@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from uuid import UUID
 
 from django.contrib import messages
-from django.http import HttpResponse, JsonResponse
+from django.http import HttpResponse, JsonResponse, RawPostDataException
 from django.shortcuts import redirect
 from django.urls import reverse
 from django.views.decorators.http import require_POST, require_safe
@@ -139,7 +139,12 @@ def _send(
 def _submit_json(request: Request, start: Start) -> HttpResponse:
     """201 new, 200 there already, 202 held, 409 not now, 422 bad: always with a sentence."""
     try:
-        sent = read_sent(request.body, tuple(RatedHoles(start.round.holes).numbers))
+        body = request.body
+    except RawPostDataException:  # a form in parts, which has been read as one already
+        words = "The card cannot be read: send it as JSON, or as a form that wants a page."
+        return JsonResponse({"words": words}, status=422)
+    try:
+        sent = read_sent(body, tuple(RatedHoles(start.round.holes).numbers))
         if not sent.read.good:
             return JsonResponse(
                 {
