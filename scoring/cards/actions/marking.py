@@ -3,6 +3,8 @@
 from datetime import datetime
 
 from scoring.cards.actions.locking import hold, read_again, refuse_unless_open
+from scoring.cards.queries import other_scorers
+from scoring.cards.rules.words import Record
 from society.audit.actions import deed
 from society.entries.models import Entry, Start
 from society.entries.queries import in_the_field
@@ -13,11 +15,13 @@ from society.web.who import SCORERS, Who
 def name_marker(*, start: Start, marker: Entry, by: Who, at: datetime) -> None:
     """Name another player of the same field as the marker of this card.
 
-    The player does it where no draw gave a marker; an officer may at any time before the card
-    is certified by its marker. Raises NotYours, BadInput or WrongState.
+    The player does it where no draw gave a marker and nobody wrote as one yet; an officer may at
+    any time before the card is certified by its marker, on an own card only where no other
+    officer can. Raises NotYours, BadInput or WrongState.
     """
-    officer = by.may(SCORERS)
-    if not officer and not by.is_player(start.entry.player.public_id):
+    own = by.is_player(start.entry.player.public_id)
+    officer = by.may(SCORERS) and not (own and other_scorers(by, at))
+    if not officer and not own:
         raise NotYours("Only the player or an officer names the marker of this card.")
     about = f"start:{start.public_id}"
     with deed(by=by, at=at, what="marker named", about=about) as d:
@@ -29,7 +33,12 @@ def name_marker(*, start: Start, marker: Entry, by: Who, at: datetime) -> None:
             raise BadInput("The marker must be playing in this fixture.", field="marker")
         if start.group is not None and start.marker_id and not officer:
             raise WrongState("The draw says who marks this card. An officer can change it.")
-        if read_again(start).marker_certified:
+        reading = read_again(start)
+        if Record.MARKER in reading.records and not officer:
+            raise WrongState(
+                "The marker has written on this card already. An officer can change the name."
+            )
+        if reading.marker_certified:
             raise WrongState("The marker has certified this card, so the name stays.")
         old = start.marker.public_id if start.marker else None
         start.marker = marker

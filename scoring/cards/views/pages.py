@@ -200,7 +200,8 @@ class CardPage:
         if self.who.may(SCORERS):
             return True
         drawn = self.start.group is not None and self.start.marker_id is not None
-        return plays(self.who, self.start) and not drawn
+        written = Record.MARKER in self.reading.records
+        return plays(self.who, self.start) and not drawn and not written
 
     def context(self, form: CardForm | None = None) -> dict[str, object]:
         """Everything the templates of a card need."""

@@ -180,3 +180,25 @@ def test_a_drawn_marker_is_changed_by_officers_only_and_not_after_signing(societ
     see_signatures(card=one, digest=card_reading(one).standing_digest, by=officer(at), at=at)
     with pytest.raises(WrongState, match="has certified"):
         name_marker(start=one, marker=three.entry, by=officer(at), at=at)
+
+
+def test_a_marker_who_wrote_is_not_changed_by_the_player(society, at) -> None:
+    one, two, three = ready(players=3, marked=False)
+    name_marker(start=one, marker=two.entry, by=who(one, at), at=at)
+    one.refresh_from_db()
+    write(one, Record.MARKER, FIVES, at)
+    with pytest.raises(WrongState, match="has written"):
+        name_marker(start=one, marker=three.entry, by=who(one, at), at=at)
+    name_marker(start=one, marker=three.entry, by=officer(at), at=at)
+
+
+def test_an_officer_who_plays_changes_the_own_drawn_marker_only_where_nobody_else_can(
+    society, at
+) -> None:
+    one, two, three = ready(players=3)
+    OfficeFactory(account=acts_for(one.entry.player), role="captain")
+    name_marker(start=one, marker=two.entry, by=who(one, at), at=at)
+    officer(at)  # from now on somebody else can
+    one.refresh_from_db()
+    with pytest.raises(WrongState, match="draw says"):
+        name_marker(start=one, marker=three.entry, by=who(one, at), at=at)
