@@ -264,9 +264,8 @@ def _question(steps: Iterable[CardStep]) -> Question | None:
 def _typed_by_player(
     start: Start, committee: Writing, signed: Iterable[Certificate], checked: CardStep | None
 ) -> bool:
-    """A paper card its own player typed, and nobody else has confirmed yet."""
-    player = start.entry.player
-    if committee.author_id != player.pk:
+    """A paper card its own player typed, and no other account has confirmed yet."""
+    if committee.author_id != start.entry.player_id:
         return False
     rows = [*signed, *([checked] if checked else [])]
-    return all(json.loads(row.by)["player"] == player.public_id for row in rows)
+    return all(_account(row.by) == committee.account for row in rows)

@@ -314,6 +314,27 @@ def test_an_officer_types_his_own_paper_card_and_it_says_so_until_confirmed(pair
     assert sent.revision.author == start.entry.player
 
 
+def test_an_officer_does_not_confirm_the_own_card_as_the_player_of_another(pair, at) -> None:
+    """A couple's account that holds an office: its second player is no second person."""
+    start, other = pair
+    account = acts_for(start.entry.player)
+    account.players.add(other.entry.player)
+    OfficeFactory(account=account, role="secretary")
+    by = who_for(account, at)
+    sent = send(start, by, at, record=Record.COMMITTEE, channel=Channel.PAPER)
+    certify(
+        card=start,
+        capacity=Capacity.MARKER,
+        digest=sent.revision.digest,
+        means=Means.OWN_SIGN_IN,
+        signer=start.marker.player,
+        by=by,
+        at=at,
+    )
+    assert card_reading(start).marker_certified
+    assert card_reading(start).typed_by_player
+
+
 def test_changing_the_own_card_needs_another_officer_or_a_witness(pair, at) -> None:
     start = pair[0]
     account = acts_for(start.entry.player)
