@@ -6,18 +6,9 @@ import io
 from scoring.results.queries import Standing
 from scoring.results.rules import STATUS_WORDS
 from scoring.results.tables.board import settled_words
+from society.web.rules import fenced
 
 HEAD = ("Place", "Joint", "Player", "Guest", "Course handicap", "Plays off", "Total")
-_STARTS_A_FORMULA = ("=", "+", "-", "@", "\t", "\r", "\n", "|", "%")
-
-
-def safe(text: str) -> str:
-    """Text with an apostrophe before anything a spreadsheet would work out.
-
-    >>> safe("=1+1"), safe("Ida"), safe("+44 1")
-    ("'=1+1", 'Ida', "'+44 1")
-    """
-    return f"'{text}" if text.startswith(_STARTS_A_FORMULA) else text
 
 
 def result_csv(standing: Standing) -> str:
@@ -35,13 +26,13 @@ def result_csv(standing: Standing) -> str:
             [
                 row["place"],
                 "joint" if row["tied"] else "",
-                safe(standing.name_of(key)),
+                fenced(standing.name_of(key)),
                 _guest(standing, key),
                 row["course_handicap"] or "",
                 row["playing_handicap"],
                 row["total"],
                 *_gross(standing, key),
-                safe(settled_words(row["settled"])),
+                fenced(settled_words(row["settled"])),
                 "",
                 "",
             ]
@@ -49,8 +40,8 @@ def result_csv(standing: Standing) -> str:
     for row in standing.answer["unplaced"]:
         key = row["player"]
         card = _gross(standing, key) if key in standing.document["cards"] else blank
-        status, rule = STATUS_WORDS[row["status"]], safe(row["rule"] or "")
-        name, guest = safe(standing.name_of(key)), _guest(standing, key)
+        status, rule = STATUS_WORDS[row["status"]], fenced(row["rule"] or "")
+        name, guest = fenced(standing.name_of(key)), _guest(standing, key)
         lines.writerow(["", "", name, guest, "", "", "", *card, "", status, rule])
     return out.getvalue()
 

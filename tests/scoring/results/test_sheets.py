@@ -37,6 +37,17 @@ def test_text_is_made_safe_and_figures_stay_plain() -> None:
     assert (gone[0], gone[-2], gone[-1]) == ("", "No return", "'=3.3b")
 
 
+@pytest.mark.parametrize("name", ["＝1+1", "＋1", "－1", "＠x", "'=1", "'＝1", "%x", "|x"])
+def test_no_name_in_any_width_is_a_formula(name: str) -> None:
+    """Full-width signs are taken for a formula too; an apostrophe of the name's own stays."""
+    fixture = played([FOURS])
+    player = fixture.entries.get().player
+    player.name = name
+    player.save()
+    rows = list(csv.reader(io.StringIO(result_csv(provisional(competition_of(fixture))))))
+    assert rows[1][2] == f"'{name}"
+
+
 def test_the_file_is_sent_as_a_file(secretary: Client) -> None:
     fixture = played([FOURS])
     response = secretary.get(reverse("results:csv", args=[fixture.public_id]))
