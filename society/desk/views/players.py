@@ -30,7 +30,9 @@ def players(request: Request) -> HttpResponse:
     """Searched, sorted and paged by the address alone."""
     search = request.GET.get("q", "")
     table = PlayersTable(list_of_players(search, society_day(clock.now())), empty_text="Nobody.")
-    tables.RequestConfig(request, paginate={"per_page": A_PAGE}).configure(table)
+    tables.RequestConfig(request, paginate=False).configure(table)
+    table.paginate(per_page=A_PAGE)  # how many to a page is not for the address to say
+    table.page = table.paginator.get_page(request.GET.get("page"))
     context = {"table": table, "q": search, "keeps": request.who.may(KEEPERS)}
     return show(request, "desk/players.html", context, part="parts/_table.html")
 

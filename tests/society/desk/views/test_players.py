@@ -56,6 +56,17 @@ def test_search_wants_every_word(secretary: Client) -> None:
     assert names(secretary, q="ivo ida") == []
 
 
+@pytest.mark.parametrize("asked", ["-1", "0", "1", "9" * 5000, "x"])
+def test_the_address_says_the_page_and_not_how_many_to_a_page(
+    secretary: Client, asked: str
+) -> None:
+    for _ in range(27):
+        PlayerFactory()
+    assert len(names(secretary, per_page=asked)) == 25
+    assert len(names(secretary, page="2")) == 2
+    assert len(names(secretary, page=asked)) in (2, 25)
+
+
 def test_sorting(secretary: Client) -> None:
     for name, number, figure in (("b B", "10", "5.0"), ("A A", "9", "20.0"), ("c C", "100", "-2")):
         handicap(PlayerFactory(name=name, number=number), figure)
