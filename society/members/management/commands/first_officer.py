@@ -59,7 +59,10 @@ class Command(BaseCommand):
             raise CommandError(refusal.words) from refusal
         self.stdout.write(f"{options['society']} is started. {account.name} is its secretary.")
         if secret:
-            self.stdout.write("Open this address on the running site and choose a password:")
+            self.stdout.write(
+                "Start the site (manage.py serve), open http://127.0.0.1:8000 with this path "
+                "behind it, and choose a password:"
+            )
             self.stdout.write(reverse("members:invitation", args=[secret]))
         else:
             self.stdout.write(f"Sign in as {account.email}.")

@@ -20,7 +20,10 @@ def run(*more: str) -> str:
 def test_it_prints_a_link_that_works(db: None) -> None:
     path = run().splitlines()[-1]
     assert path.startswith("/invitation/")
-    assert Client().get(path).status_code == 200
+    page = Client().get(path)
+    assert page.status_code == 200
+    assert "Choose a password" in page.content.decode()
+    assert "The old one" not in page.content.decode()  # there is none
     society = Society.objects.get()
     assert (society.time_zone, society.currency) == ("Europe/London", "GBP")
 
