@@ -9,7 +9,7 @@ from society.merit.queries import Fixture, MeritStanding
 from society.merit.rules.season import Cell, Row, counting, needed, race
 from society.merit.rules.values import PointsFrom
 from society.merit.rules.words import in_words, shown
-from society.web.templatetags.look import day_long, month_short
+from society.web.templatetags.look import day_long
 
 MOST_COLUMNS = 9  # as many as a phone shows side by side
 
@@ -18,8 +18,7 @@ MOST_COLUMNS = 9  # as many as a phone shows side by side
 class Column:
     """One fixture over the table."""
 
-    number: int
-    month: str
+    day: date
     name: str
 
 
@@ -65,10 +64,9 @@ def sheet_of(standing: MeritStanding, mine: Collection[str] = ()) -> Sheet:
     """Lay a table out. `mine`: public ids of the reader's players."""
     fixtures = standing.results.fixtures
     kept = _columns(fixtures)
-    numbers = {fixture.public_id: n for n, fixture in enumerate(fixtures, start=1)}
     best = counting(standing.rules, standing.results.cancelled)
     return Sheet(
-        columns=tuple(Column(numbers[f.public_id], month_short(f.day), f.name) for f in kept),
+        columns=tuple(Column(f.day, f.name) for f in kept),
         lines=tuple(_line(standing, row, kept, mine) for row in standing.rows),
         total_head="Points" if best is None else f"Best {in_words(best)}",
         left_out=len(fixtures) - len(kept),
