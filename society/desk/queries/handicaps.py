@@ -122,7 +122,7 @@ def _row(line: HandicapLine, frozen: list[Frozen]) -> Row:
         since=line.record.valid_from if line.record else None,
         tee=line.tee.name if line.tee else "",
         tee_id=line.tee.public_id if line.tee else "",
-        course="" if course is None else two_decimals(course),
+        course="" if course is None else two_decimals(course).replace("-", "+"),
         playing=line.plays.playing if line.plays else None,
         lacks=line.lacks,
         refused=line.refused,

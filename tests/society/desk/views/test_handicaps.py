@@ -36,6 +36,7 @@ def test_before_taking_it_shows_what_each_would_play_off(secretary):
     assert '<span class="n">11</span>' in shown
     assert '<span class="n">+3</span>' in shown
     assert "11.16" in shown  # course handicap, unrounded, to be checked by hand
+    assert "+3.17" in shown
     assert "+1.2" in shown
     assert Frozen.objects.count() == 0
 
