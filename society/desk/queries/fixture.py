@@ -1,5 +1,6 @@
 """The page of one fixture: the day, its terms, its dates, who is in and who waits."""
 
+import json
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
@@ -9,6 +10,7 @@ from django.db.models import Sum, prefetch_related_objects
 from django.utils import timezone
 
 from scoring.rules.words import terms_sentences
+from society.audit.queries import lines_about
 from society.courses.models import TeeHole
 from society.courses.rules import RatedHoles
 from society.desk.queries.mine import Mine, day_of, handicaps_on, own_in_full, own_players, until
@@ -19,6 +21,7 @@ from society.entries.rules import IN, QUEUING
 from society.fixtures.models import Competition, FeeLine, Fixture, Round
 from society.fixtures.queries import engine_terms, the_competition, the_round
 from society.fixtures.rules import FORMAT_NAMES, STATE_WORDS, FixtureState, Window
+from society.web.templatetags.look import day_long
 from society.web.who import Who
 
 
@@ -164,11 +167,36 @@ def dates_of(
     ):
         if moment:
             found.append((title, day_of(moment), moment, note))
+    found += _told(fixture)
     found.append(("First tee time" if first else "The day", round_.day, first, ""))
     if round_.cards_due_at:
         found.append(("Cards are due", day_of(round_.cards_due_at), round_.cards_due_at, ""))
     found.sort(key=lambda one: (one[1], one[2] is None, one[2] or at))
     return _kinds(found, at)
+
+
+# Deeds whose reason was asked for because everybody reads it.
+_TOLD = {
+    "entries reopened": "Entries were opened again",
+    "draw withdrawn": "The draw was withdrawn",
+    "fixture cancelled": "Cancelled",
+    "fixture void": "Declared void",
+}
+
+
+def _told(fixture: Fixture) -> list[tuple[str, date, datetime | None, str]]:
+    """What was undone or moved, with the reason the officer gave. One query."""
+    told: list[tuple[str, date, datetime | None, str]] = []
+    lines = lines_about(f"fixture:{fixture.public_id}")
+    for line in lines.filter(deed__in=["fixture changed", *_TOLD]):
+        title = _TOLD.get(line.deed, "")
+        for change in json.loads(line.changes):
+            old = change.get("old")
+            if isinstance(old, dict) and "day" in old and line.deed == "fixture changed":
+                title = f"Moved from {day_long(date.fromisoformat(old['day']))}"
+        if title:
+            told.append((title, day_of(line.at), line.at, line.reason))
+    return told
 
 
 _PAST = {"Entries open": "Entries opened", "Entries close": "Entries closed"}

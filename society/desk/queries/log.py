@@ -3,7 +3,7 @@
 import json
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 
 from society.audit.models import AuditLine
 from society.audit.queries import lines_about
@@ -11,9 +11,11 @@ from society.entries.models import Entry, Start
 from society.entries.rules import Step
 from society.fixtures.models import Fixture
 from society.members.models import Account, Player
+from society.web.templatetags.look import day_long
 from society.web.who import Who
 
-# One line for each deed, after the name of who did it; `{players}` are the players it concerned.
+# One line for each deed, after the name of who did it; `{players}` are the players it concerned,
+# `{cards}` their cards.
 # A deed without a line here is shown under the name it has in the audit.
 SAID: dict[str, str] = {
     "fixture planned": "planned this fixture",
@@ -43,30 +45,48 @@ SAID: dict[str, str] = {
     "draw published": "published the draw",
     "draw withdrawn": "withdrew the draw",
     "marker named": "named who marks {players}",
-    "player figures written": "wrote down the card of {players}",
-    "marker figures written": "wrote down the card of {players} as marker",
-    "committee figures written": "typed the card of {players}",
-    "certified as player": "certified the card of {players} as player",
-    "certified as marker": "certified the card of {players} as marker",
-    "both signatures seen": "saw both signatures on the card of {players}",
-    "signatures taken back": "took back the signatures seen on the card of {players}",
+    "player figures written": "wrote {cards}",
+    "marker figures written": "wrote {cards} as marker",
+    "committee figures written": "typed {cards}",
+    "certified as player": "certified {cards} as player",
+    "certified as marker": "certified {cards} as marker",
+    "both signatures seen": "saw both signatures on {cards}",
+    "signatures taken back": "took back the signatures seen on {cards}",
     "four digits tried": "tried the four digits of {players}, which were wrong",
-    "question asked": "asked about the card of {players}",
-    "question answered": "answered about the card of {players}",
-    "card checked": "checked the card of {players}",
-    "held figures taken": "took figures kept beside the card of {players}",
-    "held figures left out": "left out figures kept beside the card of {players}",
+    "question asked": "asked about {cards}",
+    "question answered": "answered the question on {cards}",
+    "card checked": "checked {cards}",
+    "held figures taken": "took figures kept beside {cards}",
+    "held figures left out": "left out figures kept beside {cards}",
     "ruling made": "made a ruling: {players}",
     "rulings made": "made rulings: {players}",
     "ruling withdrawn": "withdrew a ruling: {players}",
     "result sealed": "sealed the result",
     "result made final": "made the result final",
 }
+# What of a plan was changed, by its name in the audit.
+CHANGED: dict[str, str] = {
+    "name": "the name",
+    "course": "the course",
+    "tees": "the tees",
+    "holes": "the holes",
+    "terms": "the terms",
+    "places": "the number of places",
+    "first_time": "the first tee time",
+    "interval": "the minutes between groups",
+    "group_size": "the size of the groups",
+    "guests_welcome": "whether guests are welcome",
+    "entries_open_at": "when entries open",
+    "entries_close_at": "when entries close",
+    "fees": "what it costs",
+    "about": "what members should know",
+    "counts_for_merit": "whether it counts for the order of merit",
+}
 SAID_OF_ONESELF: dict[str, str] = {
     "entered": "entered",
     "withdrawn": "withdrew",
     "marker named": "named a marker",
-    "player figures written": "wrote down their card",
+    "player figures written": "wrote their card",
     "committee figures written": "typed their own card",
     "certified as player": "certified their card",
     "question answered": "answered the question on their card",
@@ -99,7 +119,8 @@ def who_did_what(fixture: Fixture, who: Who, *, most: int | None = None) -> list
         Said(
             at=line.at,
             words=_sentence(line, actors[line.pk], accounts, names, who),
-            reason=line.reason,
+            # one deed may write the same reason beside several rows
+            reason="; ".join(dict.fromkeys(line.reason.splitlines())),
         )
         for line in listed
     ]
@@ -143,7 +164,28 @@ def _sentence(
     if oneself and line.deed in SAID_OF_ONESELF:
         return f"{actor} {SAID_OF_ONESELF[line.deed]}{then}."
     phrase = SAID.get(line.deed, line.deed)
-    return f"{actor} {phrase.format(players=_listed(concerned))}{then}."
+    if line.deed == "fixture changed":
+        phrase = _changed(line)
+    return f"{actor} {phrase.format(players=_listed(concerned), cards=_cards(concerned))}{then}."
+
+
+def _changed(line: AuditLine) -> str:
+    """What of a fixture was changed; a new day by name."""
+    moved, parts = "", []
+    for change in json.loads(line.changes):
+        new, old = change.get("new"), change.get("old")
+        if not change["about"].startswith("fixture:") or not isinstance(new, dict) or not old:
+            continue
+        for key in sorted(new):
+            if key == "day":
+                moved = f"moved the day to {day_long(date.fromisoformat(new[key]))}"
+            elif key in CHANGED:
+                parts.append(CHANGED[key])
+    parts = list(dict.fromkeys(parts))
+    if not moved and not parts:
+        return SAID["fixture changed"]
+    changed = f"changed {_and(parts)}" if parts else ""
+    return " and ".join(filter(None, (moved, changed)))
 
 
 def _concerned(line: AuditLine, names: Mapping[str, Player]) -> tuple[list[Player], list[Player]]:
@@ -182,6 +224,13 @@ def _listed(players: list[Player]) -> str:
     shown = [player.name for player in players[:3]]
     if len(players) > 3:
         return f"{', '.join(shown)} and {len(players) - 3} more"
-    if len(shown) < 2:
-        return "".join(shown) or "nobody"
-    return f"{', '.join(shown[:-1])} and {shown[-1]}"
+    return _and(shown) or "nobody"
+
+
+def _cards(players: list[Player]) -> str:
+    """The card of one by its name, of several in a row."""
+    return f"{players[0].name}’s card" if len(players) == 1 else f"the cards of {_listed(players)}"
+
+
+def _and(words: list[str]) -> str:
+    return f"{', '.join(words[:-1])} and {words[-1]}" if len(words) > 1 else "".join(words)

@@ -1,5 +1,6 @@
 """The officers' pages: steps with what is missing, who did what, and the list to run."""
 
+from dataclasses import replace
 from datetime import date, timedelta
 
 import pytest
@@ -12,6 +13,7 @@ from society.desk.queries.log import who_did_what
 from society.desk.queries.steps import steps_of, steps_summary
 from society.entries.actions import entering
 from society.fixtures import actions
+from society.fixtures.bridge import plan_of
 from society.fixtures.models import Fixture, RoundTee
 from society.web.who import Who
 from tests.factories.cards import ready
@@ -183,9 +185,37 @@ class TestWhoDidWhat:
                 pass
         reader = Who(account="another", roles=frozenset({"captain"}))
         assert [line.words for line in who_did_what(fixture, reader)] == [
-            f"{one.name} certified the card of {other.entry.player.name} as marker.",
-            f"{one.name} wrote down their card.",
+            f"{one.name} certified {other.entry.player.name}’s card as marker.",
+            f"{one.name} wrote their card.",
         ]
+
+    def test_a_change_says_what_was_changed_and_members_read_why_the_day_moved(
+        self, member, machine, at
+    ):
+        fixture = saturday()
+        plan = replace(plan_of(fixture), day=date(2026, 4, 25), places=12)
+        actions.change_fixture(
+            fixture=fixture, plan=plan, edited=fixture.edited, words="Frost.", by=machine, at=at
+        )
+        (said,) = who_did_what(fixture, machine)
+        assert said.words == (
+            "The program (test) moved the day to Saturday 25 April and changed the number of "
+            "places."
+        )
+        assert said.reason == "Frost."
+        page = text(member.get(f"/fixtures/{fixture.public_id}/"))
+        assert "Moved from Saturday 18 April" in page
+        assert "Frost." in page
+
+    def test_a_reason_written_beside_several_rows_is_read_once(self, machine, at):
+        fixture = saturday()
+        about = f"fixture:{fixture.public_id}"
+        with deed(by=machine, at=at, what="result made final", about=about) as d:
+            d.words("No card.")
+            d.words("No card.")
+            d.words("Not signed.")
+        (said,) = who_did_what(fixture, machine)
+        assert said.reason == "No card.; Not signed."
 
     def test_other_fixtures_stay_out(self, machine, at):
         entering.close_entries(fixture=saturday(), by=machine, at=at)
