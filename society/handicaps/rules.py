@@ -273,6 +273,10 @@ def promises(
     for line in lines:
         promise, newcomer = _promise(line, known, records, today)
         promise = _claimed(promise, claims)
+        if number := line.get("number"):
+            # A line refused or asked about holds its number too, or the file read a second time
+            # would take it for the one who got that number.
+            claims.setdefault(f"number {number}", line.number)
         if newcomer is not None and promise.outcome in (Outcome.NEW, Outcome.ASKS):
             known.add(newcomer)
         made.append(promise)
@@ -307,6 +311,7 @@ def _promise(
         line.number, name, Outcome.LEFT_OUT, ("Nothing is saved for it.",), choice=LEAVE
     )
     alike = "; ".join(_alike(person, one) for one in found.near)
+    alike += "; and others" if found.more else ""
     words = (f"{alike}. Is it the same person? You decide.",)
     asks = Promise(line.number, name, Outcome.ASKS, words, options=(*options, leave))
     return asks, person
@@ -372,9 +377,10 @@ def _about(
 
 def _claimed(promise: Promise, claims: dict[str, int]) -> Promise:
     """Refused if an earlier line is about the same player or gives the same number away."""
-    if promise.outcome not in (Outcome.NEW, Outcome.CHANGED, Outcome.UNCHANGED):
+    if promise.outcome not in (Outcome.NEW, Outcome.CHANGED, Outcome.UNCHANGED, Outcome.ASKS):
         return promise
-    number = promise.values.get("number")
+    given = (one.values.get("number") for one in (promise, *promise.options))
+    number = next(filter(None, given), None)
     for claim, words in (
         (f"player {promise.player}", f"is about {promise.name}"),
         (f"number {number}", f"has number {number}"),

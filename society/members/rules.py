@@ -66,6 +66,9 @@ def same_name(one: str, other: str) -> bool:
 
 # players in a file --------------------------------------------------------------------------
 
+# With the wrong column as the name every line resembles every other: nobody reads them all.
+MOST_ALIKE = 8
+
 PERSON_COLUMNS = {
     "name": ("name", "player", "full name", "member name"),
     "first_name": ("first name", "forename", "given name"),
@@ -193,10 +196,14 @@ class Directory:
 
 @dataclass(frozen=True, slots=True)
 class Found:
-    """Whom a line is about: one who is kept, nobody yet, or those who must be asked about."""
+    """Whom a line is about: one who is kept, nobody yet, or those who must be asked about.
+
+    `near` names those who are kept before those of earlier lines; `more`: there are others still.
+    """
 
     same: Person | None = None
     near: tuple[Person, ...] = ()
+    more: bool = False
     wrong: str = ""
 
 
@@ -219,8 +226,9 @@ def find(person: Person, known: Directory) -> Found:
         if sure[0].line:
             return Found(wrong=f"Line {sure[0].line} is about the same player.")
         return Found(same=sure[0])
-    alike = [*known.same("name", name), *(known.same("email", email) if email else ())]
-    return Found(near=tuple(dict.fromkeys(alike)))
+    by_name, by_email = known.same("name", name), known.same("email", email) if email else []
+    alike = dict.fromkeys((*by_name[:MOST_ALIKE], *by_email[:MOST_ALIKE]))
+    return Found(near=tuple(alike), more=max(len(by_name), len(by_email)) > MOST_ALIKE)
 
 
 def plain_name(name: str) -> str:

@@ -279,6 +279,26 @@ LINES = st.lists(
         dict.fromkeys(CELLS, "") | {"name": "Jem Saltcote", "number": "13", "category": "men"},
     ]
 )
+@example(
+    [
+        dict.fromkeys(CELLS, "") | {"name": "Ivo Marrable", "email": "low@example.org"},
+        dict.fromkeys(CELLS, "")
+        | {"name": "Ivo Marrable", "email": "low@example.org", "number": "13"},
+        dict.fromkeys(CELLS, "") | {"name": "Ida Low", "email": "low@example.org", "number": "13"},
+    ]
+)
+@example(
+    [
+        dict.fromkeys(CELLS, "") | {"name": "Ivo Marrable", "number": "13"},
+        dict.fromkeys(CELLS, "") | {"name": "Ida Low", "email": "low@example.org", "number": "13"},
+    ]
+)
+@example(
+    [
+        dict.fromkeys(CELLS, "") | {"name": "Ida Low", "email": "low@example.org", "number": "13"},
+        dict.fromkeys(CELLS, "") | {"name": "Ivo Marrable", "number": "13", "category": "men"},
+    ]
+)
 def test_the_same_file_twice_changes_nothing(cells: list[dict[str, str]]) -> None:
     lines = [line(number, **told) for number, told in enumerate(cells, 2)]
     first = promised(*lines)
@@ -329,3 +349,14 @@ def test_a_name_or_email_alone_is_never_taken_for_the_same_player(
             by_number = bool(told["number"]) and told["number"] == same.number
             by_both = told["email"] == same.email and told["name"].lower() == same.name.lower()
             assert by_number or by_both
+
+
+def test_a_file_with_one_name_on_every_line_names_a_few_of_them() -> None:
+    """The wrong column taken for the name: a question each, of a length that can be read."""
+    made = promised(*(line(n, name="Ivo Marrable", category="men") for n in range(2, 1002)))
+    assert {promise.outcome for promise in made} == {Outcome.ASKS}
+    assert max(len(promise.words[0]) for promise in made) < 600
+    assert all("ivo" in [one.choice for one in promise.options] for promise in made)
+    assert made[-1].words[0].startswith("Same name as Ivo Marrable, number 12")
+    assert "; and others." in made[-1].words[0]
+    assert "others" not in made[5].words[0]
