@@ -141,7 +141,7 @@ def unpack(text: str, columns: Iterable[str]) -> tuple[SheetLine, ...]:
             for number, cells in json.loads(text)
         )
         pack(lines).encode()  # half a character cannot be shown again
-    except (ValueError, TypeError, AttributeError) as wrong:
+    except (ValueError, TypeError, AttributeError, OverflowError, RecursionError) as wrong:
         raise BadInput("The lines did not arrive whole. Choose the file again.") from wrong
     if not 0 < len(lines) <= MOST_LINES:
         raise BadInput("The lines did not arrive whole. Choose the file again.")

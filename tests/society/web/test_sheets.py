@@ -95,7 +95,8 @@ def test_lines_go_through_a_hidden_field() -> None:
 
 @pytest.mark.parametrize(
     "text",
-    ["", "{}", "[]", "[1]", "[[1]]", '[["x", {}]]', "[[1, 2]]", r'[[2, {"name": "\ud800"}]]'],
+    ["", "{}", "[]", "[1]", "[[1]]", '[["x", {}]]', "[[1, 2]]", r'[[2, {"name": "\ud800"}]]']
+    + ["[" * 100_000, "[[1e400, {}]]", "[[Infinity, {}]]", f"[[{'9' * 5000}, {{}}]]"],
 )
 def test_a_hidden_field_that_was_cut_is_refused(text: str) -> None:
     with pytest.raises(BadInput, match="did not arrive whole"):
