@@ -118,7 +118,7 @@ def another_secretary(office: Office, last_day: date) -> bool:
     others = Office.objects.filter(
         role=SECRETARY,
         ends__isnull=True,
-        starts__lte=last_day + timedelta(days=1),
+        starts__lte=min(last_day, date.max - timedelta(days=1)) + timedelta(days=1),
         account__is_active=True,
     ).exclude(pk=office.pk)
     return any(other.account.has_usable_password() for other in others.select_related("account"))

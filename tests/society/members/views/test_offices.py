@@ -56,6 +56,14 @@ def test_an_office_is_ended(secretary: Client) -> None:
     assert str(held.ends) == "2026-04-18"
 
 
+def test_an_office_may_end_on_the_last_day_of_the_calendar(secretary: Client) -> None:
+    """A browser's date box lets people write the year 9999."""
+    OfficeFactory(role="secretary")
+    held = OfficeFactory(role="secretary")
+    address = reverse("members:end_office", args=[held.public_id])
+    assert secretary.post(address, {"last_day": "9999-12-31"}).status_code == 302
+
+
 def test_the_last_secretary_stays(secretary: Client) -> None:
     only = Office.objects.get(role="secretary")
     response = secretary.post(
