@@ -84,7 +84,7 @@ def draw_move(request: Request, public_id: str, entry_id: str) -> HttpResponse:
         to=reverse("desk:draw", args=[public_id]),
         said=_words,
         entry=entry_to_run(request.who, fixture, entry_id),
-        group=int(to) if to.isdecimal() else 0,
+        group=int(to) if to.isdecimal() and len(to) < 6 else 0,
         words=request.POST.get("words", "")[:200],
     )
 

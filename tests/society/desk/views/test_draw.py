@@ -146,7 +146,9 @@ def test_one_ticked_is_moved(secretary):
     assert "group 1, 09:30, makes a four" in bar.lower()
     secretary.post(page(fixture, "draw_move", one), {"to": "1"})
     assert groups(fixture)[0][-1] == before[1][0]
-    assert secretary.post(page(fixture, "draw_move", one), {"to": "what"}).status_code == 409
+    for nowhere in ("what", "0", "-1", "9" * 5000):
+        told = {"to": nowhere}
+        assert secretary.post(page(fixture, "draw_move", one), told).status_code == 409
 
 
 def test_three_ticked_are_too_many(secretary):
