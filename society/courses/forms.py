@@ -62,6 +62,7 @@ class CardForm(forms.Form):
     valid_from = forms.CharField(
         label="Ratings valid from",
         required=False,
+        help_text="Days before it are played without a rating.",
         widget=forms.DateInput(attrs={"type": "date", "class": "input-mid"}, format="%Y-%m-%d"),
     )
     rating_18 = forms.CharField(
@@ -145,12 +146,13 @@ class CoursePage:
         self.course = self._form(CourseForm, data, "", first)
         if kept:
             del self.course.fields["holes"]
-        today_first = {} if kept else {"valid_from": today.isoformat()}
+        # A rating printed on a card was valid before today: cards of last week are typed with it.
+        year_first = {} if kept else {"valid_from": today.replace(month=1, day=1).isoformat()}
         self.cards = []
         for number in range(count):
             shown, rated = blocks[number] if number < len(blocks) else ({}, ())
             sent = data if number < asked else None
-            card = self._form(CardForm, sent, f"c{number}", shown | today_first)
+            card = self._form(CardForm, sent, f"c{number}", shown | year_first)
             card.rated = rated
             self.cards.append(card)
 

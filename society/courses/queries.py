@@ -81,6 +81,14 @@ def course_card(tee: Tee, category: str, holes: RatedHoles, on: date) -> dict[st
     }
 
 
+def rated_after(tee: Tee, category: str, holes: RatedHoles, on: date) -> date | None:
+    """The day from which the first rating that comes after `on` is valid; None if there is none."""
+    later = Rating.objects.filter(
+        tee=tee, category=category, holes=holes.value, valid_from__gt=on
+    ).order_by("valid_from")
+    return later.values_list("valid_from", flat=True).first()
+
+
 def listed_courses() -> list[dict[str, object]]:
     """The list of courses: each with its tees in words and whether anything on it is rated."""
     listed = []

@@ -11,7 +11,7 @@ from scoring.rules.lines import extra_strokes, handicaps
 from scoring.rules.strict_json import canonical, read_json
 from scoring.rules.values import Event, Handicap, HandicapKind, Player, Tee, Terms
 from society.courses.models import Tee as CourseTee
-from society.courses.queries import course_card
+from society.courses.queries import course_card, rated_after
 from society.courses.rules import RatedHoles
 from society.entries.models import CourseCard, DrawRun, DrawStep, Entry, Frozen, Start
 from society.entries.queries import (
@@ -36,7 +36,7 @@ from society.fixtures.bridge import full_terms
 from society.fixtures.models import Competition, Fixture, Round
 from society.fixtures.queries import the_round
 from society.handicaps.models import HandicapEntry
-from society.handicaps.queries import in_force
+from society.handicaps.queries import first_after, in_force
 from society.handicaps.rules import KIND_NAMES, Source
 from society.web.refusals import BadInput
 
@@ -199,7 +199,8 @@ def handicap_lines(fixture: Fixture) -> list[HandicapLine]:
             lacks=found.fault,
             refused=False,
         )
-        lines.append(line if row else _judged(line, terms, fixture, category))
+        lines.append(line if row else _judged(line, terms, found.rated_after, fixture))
+    _say_what_comes(lines, round_.day, kind, source)
     return _with_figures(lines, terms[0])
 
 
@@ -237,6 +238,7 @@ class _Card:
     key: str
     par: int
     fault: str
+    rated_after: date | None = None  # where no rating is in force: from when there is one
 
 
 class _Cards:
@@ -262,11 +264,15 @@ class _Cards:
             card = course_card(tee, category, RatedHoles(self._round.holes), self._round.day)
         except BadInput as refusal:
             return _Card(None, key, 0, refusal.words)
-        return _Card(card, key, engine_tee(key, card).total_par, "")
+        later = None
+        if card["course_rating"] is None:
+            holes = RatedHoles(self._round.holes)
+            later = rated_after(tee, category, holes, self._round.day)
+        return _Card(card, key, engine_tee(key, card).total_par, "", later)
 
 
 def _judged(
-    line: HandicapLine, terms: list[Terms], fixture: Fixture, category: str
+    line: HandicapLine, terms: list[Terms], rated: date | None, fixture: Fixture
 ) -> HandicapLine:
     """The line with what it lacks, if anything: tee, figure, rating or reference par."""
     if line.lacks:
@@ -285,11 +291,32 @@ def _judged(
         return replace(line, lacks=_none_found(fixture)) if needed else line
     if line.kind is HandicapKind.INDEX and unrated:
         words = (
-            f"The {tee} tee has no rating for {category}, so an index cannot be converted there. "
-            "Type the course handicap, or rate the tee."
+            f"The {tee} tee has no rating for {line.entry.category}, so an index cannot be "
+            "converted there. Type the course handicap, or rate the tee."
+            if rated is None
+            else f"The {tee} tee is rated for {line.entry.category} from {_day(rated)} on, after "
+            "the day of play. Add the rating in force on the day to the course."
         )
         return replace(line, lacks=words) if needed else replace(line, kind=None, value=None)
     return line
+
+
+def _say_what_comes(lines: list[HandicapLine], on: date, kind: HandicapKind, source: str) -> None:
+    """Say of those without a figure on the day from when they have one."""
+    bare = [at for at, line in enumerate(lines) if line.lacks and line.card and line.value is None]
+    if not bare:
+        return
+    players = [lines[at].entry.player_id for at in bare]
+    later = first_after(players, on=on, kind=kind.value, source=source)
+    for at in bare:
+        line = lines[at]
+        if line.entry.player_id in later:
+            since = _day(later[line.entry.player_id])
+            lines[at] = replace(line, lacks=f"{line.lacks} The first is valid from {since}.")
+
+
+def _day(day: date) -> str:
+    return f"{day.day} {day:%B %Y}"
 
 
 def _none_found(fixture: Fixture) -> str:

@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from datetime import date
 from typing import Any
 
-from django.db.models import OuterRef, QuerySet, Subquery
+from django.db.models import Min, OuterRef, QuerySet, Subquery
 
 from scoring.rules.values import HandicapKind
 from society.handicaps.models import HandicapEntry
@@ -28,6 +28,16 @@ def in_force(
     )
     found = HandicapEntry.objects.filter(player__in=list(player_ids), pk=Subquery(latest))
     return {line.player_id: line for line in found}
+
+
+def first_after(player_ids: Iterable[int], *, on: date, kind: str, source: str) -> dict[int, date]:
+    """For each player whose record goes on after a day: from when its next line is valid.
+
+    `source` "" takes any. One query.
+    """
+    among = {"kind": kind, "valid_from__gt": on} | ({"source": source} if source else {})
+    later = HandicapEntry.objects.filter(player__in=list(player_ids), **among)
+    return dict(later.values_list("player").annotate(first=Min("valid_from")))
 
 
 def record_of(player: Player) -> QuerySet[HandicapEntry]:

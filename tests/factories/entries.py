@@ -15,15 +15,20 @@ BY = Who.command("test").as_json()
 
 
 def handicap(
-    player: Player, value: str = "18.0", *, kind: str = "index", source: str = "association"
+    player: Player,
+    value: str = "18.0",
+    *,
+    kind: str = "index",
+    source: str = "association",
+    valid_from: date = date(2026, 1, 1),
 ) -> HandicapEntry:
-    """One line of a player's record, in force since 2026-01-01."""
+    """One line of a player's record, in force since 2026-01-01 if not said otherwise."""
     return HandicapEntry.objects.create(
         player=player,
         kind=kind,
         value=Decimal(value),
         source=source,
-        valid_from=date(2026, 1, 1),
+        valid_from=valid_from,
         at=THEN,
         by=BY,
     )

@@ -10,7 +10,7 @@ from django.test.utils import CaptureQueriesContext
 
 from scoring.rules.strict_json import read_json
 from society.audit.models import AuditLine
-from society.courses.models import TeeHole
+from society.courses.models import Rating, TeeHole
 from society.entries.actions import drawing, freezing
 from society.entries.bridge import card_text, groups_of, handicap_lines, tee_of
 from society.entries.models import CourseCard, Entry, Frozen, Start
@@ -148,6 +148,21 @@ def test_an_index_on_an_unrated_tee_is_listed_with_a_sentence(at, machine):
         freezing.take_handicaps(fixture=fixture, by=machine, at=at)
     assert not handicaps_taken(fixture)
     assert CourseCard.objects.count() == 0
+
+
+def test_a_rating_and_a_figure_valid_only_after_the_day_are_said(at, machine):
+    fixture = saturday()
+    entered(fixture, name="Ada")
+    late = entered(fixture, index=None, name="Bea")
+    handicap(late.player, "12.0", valid_from=date(2026, 5, 1))
+    ada, bea = handicap_lines(fixture)
+    assert ada.lacks == ""
+    assert bea.lacks == "No index in force on the day. The first is valid from 1 May 2026."
+    Rating.objects.update(valid_from=date(2026, 4, 20))
+    ada, bea = handicap_lines(fixture)
+    assert "tee is rated for men from 20 April 2026 on, after the day of play" in ada.lacks
+    with pytest.raises(WrongState, match="Nobody's handicap can be taken yet"):
+        freezing.take_handicaps(fixture=fixture, by=machine, at=at)
 
 
 def test_a_course_handicap_needs_no_rating(at, machine):
