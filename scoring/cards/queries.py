@@ -6,7 +6,6 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 from typing import TypeVar
-from zoneinfo import ZoneInfo
 
 from django.db.models import F, OuterRef, Q, QuerySet, Subquery
 
@@ -26,8 +25,8 @@ from society.entries.rules import Step
 from society.fixtures.models import Round
 from society.fixtures.queries import engine_terms, the_competition
 from society.fixtures.rules import ENDED
-from society.members.models import Account, Office
-from society.members.queries import society_zone
+from society.members.models import Account
+from society.members.queries import another_holds
 from society.web.who import SCORERS, Who
 
 Row = TypeVar("Row", CardRevision, CardStep, Certificate)
@@ -97,13 +96,7 @@ def _by_card(rows: Iterable[Row]) -> defaultdict[int, list[Row]]:
 
 def other_scorers(by: Who, at: datetime) -> bool:
     """Whether another account holds an office that lets it handle cards on that day."""
-    day = at.astimezone(ZoneInfo(society_zone())).date()
-    return (
-        Office.objects.filter(role__in=SCORERS, starts__lte=day, account__is_active=True)
-        .filter(Q(ends__isnull=True) | Q(ends__gte=day))
-        .exclude(account__public_id=by.account)
-        .exists()
-    )
+    return another_holds(SCORERS, by, at)
 
 
 def tables_of(round_: Round) -> dict[int, CardTable]:

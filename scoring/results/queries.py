@@ -5,7 +5,6 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Any
 
-from django.contrib.auth.hashers import UNUSABLE_PASSWORD_PREFIX
 from django.db.models import QuerySet
 
 from scoring.cards.rules.words import CardState
@@ -30,7 +29,7 @@ from society.courses.rules import RatedHoles
 from society.entries.models import Entry
 from society.fixtures.models import Competition, Round
 from society.members.models import Account
-from society.members.queries import offices_on, society_day
+from society.members.queries import another_holds
 from society.web.who import ORGANISERS, Who
 
 _NOTHING: dict[str, Any] = {"standings": [], "unplaced": [], "divisions": {}}
@@ -365,10 +364,4 @@ def rulings_of(competition: Competition) -> list[Ruling]:
 
 def another_officer(by: Who, at: datetime) -> bool:
     """Whether anyone else who can sign in holds an office that may rule."""
-    return (
-        offices_on(society_day(at))
-        .filter(role__in=ORGANISERS, account__is_active=True)
-        .exclude(account__public_id=by.account)
-        .exclude(account__password__startswith=UNUSABLE_PASSWORD_PREFIX)
-        .exists()
-    )
+    return another_holds(ORGANISERS, by, at)

@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
+from django.contrib.auth.hashers import UNUSABLE_PASSWORD_PREFIX
 from django.db.models import F, Q, QuerySet
 from django.db.models.functions import Lower
 from django.utils.crypto import salted_hmac
@@ -100,6 +101,17 @@ def players_of(account: Account) -> QuerySet[Player]:
 def offices_on(day: date) -> QuerySet[Office]:
     """The offices held on a day."""
     return Office.objects.filter(starts__lte=day).filter(Q(ends__isnull=True) | Q(ends__gte=day))
+
+
+def another_holds(roles: Iterable[str], by: Who, at: datetime) -> bool:
+    """Whether anyone else who can sign in holds one of these offices on that day."""
+    return (
+        offices_on(society_day(at))
+        .filter(role__in=list(roles), account__is_active=True)
+        .exclude(account__public_id=by.account)
+        .exclude(account__password__startswith=UNUSABLE_PASSWORD_PREFIX)
+        .exists()
+    )
 
 
 def offices_of(account: Account, day: date) -> QuerySet[Office]:

@@ -86,9 +86,17 @@ class CorrectForm(_FigureForm):
         help_text="It stands beside the figure and in the record of what was done.",
         error_messages={"required": "Say why, in a few words."},
     )
+    witness = forms.CharField(
+        label="Witness",
+        required=False,
+        max_length=100,
+        help_text="This is your own handicap and no other officer can act: who agrees with it?",
+    )
 
-    def __init__(self, *args: Any, tees: Any, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, tees: Any, alone: bool, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        if not alone:
+            del self.fields["witness"]
         cast("forms.ModelChoiceField[Tee]", self.fields["tee"]).queryset = tees
 
 

@@ -1,7 +1,9 @@
 """Handicaps of a fixture: what everyone plays off, who lacks one, taking, putting right."""
 
+from __future__ import annotations
+
 from collections.abc import Callable
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from django import forms
 from django.contrib import messages
@@ -23,6 +25,7 @@ from society.entries.actions.freezing import (
     take_handicaps,
 )
 from society.fixtures.access import fixture_to_run
+from society.members.queries import another_holds
 from society.web import clock
 from society.web.access import access
 from society.web.pages import done, show
@@ -30,6 +33,9 @@ from society.web.refusals import Missing, NotYours, Refusal
 from society.web.request import Request
 from society.web.templatetags.look import count_of
 from society.web.who import ORGANISERS
+
+if TYPE_CHECKING:
+    from society.entries.models import Entry
 
 
 @access(ORGANISERS, "GET")
@@ -40,7 +46,8 @@ def handicaps(request: Request, public_id: str) -> HttpResponse:
     page = handicaps_page(fixture)
     asked = request.GET.get("entry")
     row = _row(page, asked) if asked else None
-    return _show(request, fixture, page, row, _form_for(page, row))
+    alone = row is not None and _own_and_alone(request, row.entry)
+    return _show(request, fixture, page, row, _form_for(page, row, alone=alone))
 
 
 @access(ORGANISERS, "POST")
@@ -85,7 +92,8 @@ def handicap_correct(request: Request, public_id: str, entry_id: str) -> HttpRes
     fixture = fixture_to_run(request.who, public_id)
     start = start_to_run(request.who, fixture, entry_id)
     page = handicaps_page(fixture)
-    form = CorrectForm(request.POST, kind=page.kind_of(entry_id), tees=page.tees)
+    alone = _own_and_alone(request, start.entry)
+    form = CorrectForm(request.POST, kind=page.kind_of(entry_id), tees=page.tees, alone=alone)
     return _change(request, fixture, page, entry_id, form, correct_frozen, start=start)
 
 
@@ -179,7 +187,7 @@ def _row(page: HandicapsPage, entry_id: str) -> Row:
     raise Missing("There is no such entry in this fixture.")
 
 
-def _form_for(page: HandicapsPage, row: Row | None) -> forms.Form | None:
+def _form_for(page: HandicapsPage, row: Row | None, *, alone: bool) -> forms.Form | None:
     """The one form that fits how the row stands: put right, type a figure, or choose a tee."""
     if row is None or not page.open:
         return None
@@ -187,11 +195,18 @@ def _form_for(page: HandicapsPage, row: Row | None) -> forms.Form | None:
         return CorrectForm(
             kind=page.kind_of(row.entry.public_id),
             tees=page.tees,
+            alone=alone,
             initial={"value": row.figure, "tee": row.tee_id},
         )
     if row.needs_figure:
         return GiveForm(kind=page.kind, initial={"source": "committee"})
     return TeeForm(tees=page.tees, initial={"tee": row.tee_id})
+
+
+def _own_and_alone(request: Request, entry: Entry) -> bool:
+    """Whether it is this officer's own handicap and nobody else could put it right."""
+    own = request.who.is_player(entry.player.public_id)
+    return own and not another_holds(ORGANISERS, request.who, clock.now())
 
 
 def _taken(outcome: object) -> str:

@@ -34,6 +34,7 @@ from society.fixtures.queries import the_round
 from society.fixtures.rules import ENDED, STATE_WORDS, FixtureState
 from society.handicaps.actions import record
 from society.handicaps.rules import KIND_NAMES, Source, checked
+from society.members.queries import another_holds
 from society.web.refusals import BadInput, NotYours, WrongState
 from society.web.who import HANDICAPPERS, ORGANISERS, Who
 
@@ -172,16 +173,19 @@ def correct_frozen(
     tee: Tee | None = None,
     reason_class: str,
     words: str,
+    witness: str = "",
     by: Who,
     at: datetime,
 ) -> Frozen:
     """Put another figure or tee in place of a frozen one: number n+1, with a reason.
 
-    What is left out stays as it was. Raises NotYours, WrongState (final: reopen first; tee of
-    lower par than the reference par, with both figures) and BadInput.
+    What is left out stays as it was. One's own is for another officer; where there is none it is
+    done alone with a `witness`. Raises NotYours, WrongState (final: reopen first; tee of lower
+    par than the reference par, with both figures) and BadInput.
     """
     _organisers_only(by)
     entry = start.entry
+    alone = _own_and_alone(entry, witness, by, at)
     with deed(by=by, at=at, what="handicap corrected", about=f"entry:{entry.public_id}") as d:
         _, round_ = _held(entry.fixture)
         old = standing_frozen(round_).get(entry.pk)
@@ -192,6 +196,7 @@ def correct_frozen(
             raise BadInput("Say what kind of correction it is.", field="reason_class")
         if not words.strip():
             raise BadInput("Say why, in a few words: it stands beside the result.", field="words")
+        words = words.strip() + alone
         _check_course(round_, new_tee)
         cards = current_course_cards(round_)
         card = cards.get((new_tee.pk, old.category)) or _new_card(d, round_, new_tee, old.category)
@@ -253,6 +258,20 @@ def set_reference_par(*, fixture: Fixture, par: int, words: str, by: Who, at: da
 def _organisers_only(by: Who) -> None:
     if not by.may(ORGANISERS):
         raise NotYours("Only the secretary or the captain does that.")
+
+
+def _own_and_alone(entry: Entry, witness: str, by: Who, at: datetime) -> str:
+    """What the reason for a change to one's own handicap says too; empty for another's."""
+    if not by.is_player(entry.player.public_id):
+        return ""
+    if another_holds(ORGANISERS, by, at):
+        raise NotYours("This is your own handicap: another officer puts it right.")
+    if not witness.strip():
+        raise BadInput(
+            "This is your own handicap and no other officer can act: name a witness.",
+            field="witness",
+        )
+    return f" (own handicap, done alone; witness: {witness.strip()})"
 
 
 def _held(fixture: Fixture) -> tuple[Fixture, Round]:

@@ -24,11 +24,13 @@ from society.entries.rules import DrawMethod
 from society.fixtures.models import Competition, Fixture, RoundTee
 from society.fixtures.queries import terms_of, the_competition, the_round
 from society.handicaps.models import HandicapEntry
+from society.members.queries import who_for
 from society.web.refusals import BadInput, NotYours, WrongState
 from society.web.who import NOBODY
 from tests.factories.courses import rated_tee
 from tests.factories.entries import entered, handicap
 from tests.factories.fixtures import saturday
+from tests.factories.members import AccountFactory, OfficeFactory
 
 pytestmark = pytest.mark.django_db
 MEDAL = '{"allowance":95,"format":"medal"}'
@@ -375,6 +377,32 @@ def test_a_correction_without_reason_or_sense_is_refused(wrong, at, machine):
     with pytest.raises(BadInput):
         freezing.correct_frozen(start=Start.objects.get(), by=machine, at=at, **told)
     assert Frozen.objects.count() == 1
+
+
+def test_the_own_handicap_is_put_right_by_another_officer_or_before_a_witness(society, at):
+    """A frozen figure moves the own result as much as a ruling does."""
+    fixture = saturday()
+    entry = entered(fixture, index="18.0")
+    account = AccountFactory(players=[entry.player])
+    OfficeFactory(account=account, role="captain")
+    by = who_for(account, at)
+    freezing.take_handicaps(fixture=fixture, by=by, at=at)
+    told = {
+        "start": Start.objects.get(),
+        "value": Decimal("28.0"),
+        "reason_class": "wrong handicap",
+        "words": "An old record.",
+        "by": by,
+        "at": at,
+    }
+    with pytest.raises(BadInput, match="witness"):
+        freezing.correct_frozen(**told)
+    alone = freezing.correct_frozen(**told, witness="Ida Penhallow")
+    assert alone.reason == "An old record. (own handicap, done alone; witness: Ida Penhallow)"
+    OfficeFactory(role="secretary")
+    with pytest.raises(NotYours, match="another officer"):
+        freezing.correct_frozen(**told | {"value": Decimal("38.0")}, witness="Ida Penhallow")
+    assert Frozen.objects.count() == 2
 
 
 def test_an_organiser_may_pick_another_tee_before(at, machine):

@@ -7,9 +7,11 @@ from django.urls import reverse
 
 from society.entries.models import Frozen, Start
 from society.fixtures.models import Fixture
+from tests.conftest import signed_in
 from tests.factories.courses import rated_tee
 from tests.factories.entries import entered
 from tests.factories.fixtures import saturday
+from tests.factories.members import AccountFactory, OfficeFactory
 
 pytestmark = pytest.mark.django_db
 MEDAL = '{"allowance":95,"format":"medal"}'
@@ -89,6 +91,25 @@ def test_a_frozen_figure_is_put_right_with_a_reason(secretary):
     right = secretary.post(address, told | {"words": "An old record."}, follow=True)
     assert "18.0 became 16.8: An old record." in text(right)
     assert Frozen.objects.count() == 2
+
+
+def test_who_plays_and_runs_it_names_a_witness_for_the_own_figure(society):
+    fixture = saturday()
+    entry = entered(fixture)
+    account = AccountFactory(players=[entry.player])
+    OfficeFactory(account=account, role="captain")
+    captain = signed_in(account)
+    captain.post(page(fixture, "handicaps_take"))
+    assert "Witness" in text(captain.get(page(fixture) + f"?entry={entry.public_id}"))
+    tee = Start.objects.get().tee.public_id
+    told = {"value": "16.8", "tee": tee, "reason_class": "wrong handicap", "words": "Old."}
+    address = page(fixture, "handicap_correct", entry.public_id)
+    wrong = captain.post(address, told)
+    assert wrong.status_code == 422
+    assert "name a witness" in text(wrong)
+    assert captain.post(address, told | {"witness": "Ida Low"}).status_code == 302
+    OfficeFactory(role="secretary")
+    assert captain.post(address, told | {"value": "20", "witness": "x"}).status_code == 403
 
 
 def test_another_tee_is_chosen_before(secretary):
