@@ -1,5 +1,6 @@
 """Cards in and out: one line for each card of the field, and the figures over them."""
 
+from collections import Counter
 from dataclasses import dataclass
 
 from scoring.cards.bridge import CardReading
@@ -25,6 +26,7 @@ class Line:
 
     reading: CardReading
     table: CardTable | None
+    has_namesake: bool = False
 
     @property
     def public_id(self) -> str:
@@ -33,6 +35,14 @@ class Line:
     @property
     def player(self) -> str:
         return self.reading.start.entry.player.name
+
+    @property
+    def called(self) -> str:
+        """The player's name, and what tells namesakes of the field apart: what they play off."""
+        if not self.has_namesake or self.table is None:
+            return self.player
+        playing = self.table.playing
+        return f"{self.player}, plays off {f'+{-playing}' if playing < 0 else playing}"
 
     @property
     def marker(self) -> str:
@@ -175,10 +185,11 @@ def in_and_out(round_: Round) -> Board:
     Those who withdrew or did not turn up are left out.
     """
     readings, tables = cards_of(round_), tables_of(round_)
+    present = {key: one for key, one in readings.items() if step_of(one.start) in IN}
+    names = Counter(one.start.entry.player.name.casefold() for one in present.values())
     return Board(
         tuple(
-            Line(reading, tables.get(entry_id))
-            for entry_id, reading in readings.items()
-            if step_of(reading.start) in IN
+            Line(one, tables.get(key), names[one.start.entry.player.name.casefold()] > 1)
+            for key, one in present.items()
         )
     )

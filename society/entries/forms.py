@@ -1,5 +1,6 @@
 """Forms for entering others, for guests, and for saying what became of a player."""
 
+from datetime import date
 from decimal import Decimal
 from typing import Any, cast
 
@@ -7,6 +8,7 @@ from django import forms
 from django.db.models import QuerySet
 
 from scoring.rules.values import Category, HandicapKind
+from society.handicaps.queries import told_apart
 from society.handicaps.rules import KIND_NAMES, read_figure
 from society.members.models import Player
 
@@ -30,12 +32,16 @@ class AddForm(forms.Form):
     )
 
     def __init__(
-        self, *args: Any, players: QuerySet[Player], hosts: QuerySet[Player], **kwargs: Any
+        self,
+        *args: Any,
+        players: QuerySet[Player],
+        hosts: QuerySet[Player],
+        on: date,
+        **kwargs: Any,
     ) -> None:
         super().__init__(*args, **kwargs)
-        _choice(self, "player").queryset = players
-        _choice(self, "player").label_from_instance = _label  # type: ignore[method-assign,assignment]
-        _choice(self, "host").queryset = hosts
+        _offer(self, "player", players, on)
+        _offer(self, "host", hosts, on)
 
 
 class GuestForm(forms.Form):
@@ -60,11 +66,16 @@ class GuestForm(forms.Form):
     home_club = forms.CharField(max_length=100, required=False)
 
     def __init__(
-        self, *args: Any, hosts: QuerySet[Player], kind: HandicapKind, **kwargs: Any
+        self,
+        *args: Any,
+        hosts: QuerySet[Player],
+        kind: HandicapKind,
+        on: date,
+        **kwargs: Any,
     ) -> None:
         super().__init__(*args, **kwargs)
         self.kind = kind
-        _choice(self, "host").queryset = hosts
+        _offer(self, "host", hosts, on)
         self.fields["handicap"].label = KIND_NAMES[kind].capitalize()
 
     def clean_handicap(self) -> Decimal | None:
@@ -92,9 +103,13 @@ class OutForm(forms.Form):
     words = forms.CharField(label="Why", required=False, max_length=200)
 
 
-def _choice(form: forms.Form, name: str) -> forms.ModelChoiceField:
-    return cast("forms.ModelChoiceField", form.fields[name])
+def _offer(form: forms.Form, name: str, players: QuerySet[Player], on: date) -> None:
+    """Let one of these be chosen; namesakes are told apart, guests are named as such."""
+    called = told_apart(players, on)
 
+    def label(player: Player) -> str:
+        return called[player.pk] if player.is_member else f"{called[player.pk]} (guest)"
 
-def _label(player: Player) -> str:
-    return player.name if player.is_member else f"{player.name} (guest)"
+    field = cast("forms.ModelChoiceField", form.fields[name])
+    field.queryset = players
+    field.label_from_instance = label  # type: ignore[method-assign,assignment]

@@ -19,6 +19,7 @@ from society.entries.rules import IN
 from society.fixtures.access import fixture_to_read, fixture_to_run, fixture_to_score
 from society.fixtures.forms.season import ReasonForm
 from society.fixtures.rules import ENDED, STATE_WORDS, FixtureState
+from society.handicaps.queries import told_apart
 from society.web import clock, errors
 from society.web.access import SIGNED_IN, access
 from society.web.pages import done, show
@@ -133,7 +134,12 @@ def played(request: Request, public_id: str) -> HttpResponse:
     fixture = fixture_to_run(request.who, public_id)
     members = list(queries.members_to_tick())
     standing = {entry.player_id: entry for entry in queries.in_the_field(fixture)}
-    context = {"fixture": fixture, "members": members, "ticked": set(standing)}
+    called = told_apart(members, fixture.starts_on)
+    context: dict[str, object] = {
+        "fixture": fixture,
+        "members": [(player, called[player.pk]) for player in members],
+        "ticked": set(standing),
+    }
     if request.method != "POST":
         return show(request, "entries/played.html", context)
     wanted = set(request.POST.getlist("player"))
@@ -241,13 +247,20 @@ def _add_form(fixture: Fixture, data: QueryDict | None = None) -> AddForm:
         data,
         players=queries.players_to_enter(fixture),
         hosts=queries.members_to_tick(),
+        on=fixture.starts_on,
         auto_id="add_%s",
     )
 
 
 def _guest_form(fixture: Fixture, data: QueryDict | None = None) -> GuestForm:
     kind, _ = asked_for(fixture)
-    return GuestForm(data, hosts=queries.members_to_tick(), kind=kind, auto_id="guest_%s")
+    return GuestForm(
+        data,
+        hosts=queries.members_to_tick(),
+        kind=kind,
+        on=fixture.starts_on,
+        auto_id="guest_%s",
+    )
 
 
 def _entered(request: Request, fixture: Fixture, entry: Entry) -> str:

@@ -1,5 +1,6 @@
 """Reads of the handicap records."""
 
+from collections import Counter
 from collections.abc import Iterable
 from datetime import date
 from typing import Any
@@ -8,7 +9,7 @@ from django.db.models import Min, OuterRef, QuerySet, Subquery
 
 from scoring.rules.values import HandicapKind
 from society.handicaps.models import HandicapEntry
-from society.handicaps.rules import Figure, Source
+from society.handicaps.rules import Figure, Source, written
 from society.members.models import Player
 
 
@@ -62,6 +63,34 @@ def with_newest(players: QuerySet[Player], on: date) -> QuerySet[Player]:
         "handicap_from": Subquery(newest.values("valid_from")[:1]),
     }
     return players.annotate(**taken)
+
+
+def told_apart(players: Iterable[Player], on: date) -> dict[int, str]:
+    """How each is called where one is chosen: the name, and for namesakes what tells them apart.
+
+    That is the number, else the handicap on the day, else the home club. By row number; at most
+    one query.
+    """
+    listed = list(players)
+    names = Counter(player.name.casefold() for player in listed)
+    doubles = [player for player in listed if names[player.name.casefold()] > 1]
+    called = {player.pk: player.name for player in listed}
+    if not doubles:
+        return called
+    figures = {
+        player.pk: player
+        for player in with_newest(Player.objects.filter(pk__in=[p.pk for p in doubles]), on)
+    }
+    for player in doubles:
+        value = getattr(figures[player.pk], "handicap", None)
+        if player.number:
+            more = f"number {player.number}"
+        elif value is not None:
+            more = f"handicap {written(value)}"
+        else:
+            more = player.home_club or "no handicap"
+        called[player.pk] = f"{player.name}, {more}"
+    return called
 
 
 def all_records() -> dict[str, list[Figure]]:

@@ -10,6 +10,7 @@ from django.urls import reverse
 from scoring.cards.models import Card, CardRevision, Certificate
 from scoring.cards.queries import card_reading
 from scoring.cards.rules.words import CardState, Record
+from society.members.models import Player
 from tests.conftest import signed_in
 from tests.factories.cards import FIVES, FOURS, acts_for, ready
 from tests.factories.fixtures import saturday
@@ -43,6 +44,14 @@ def hidden(page: str) -> dict[str, str]:
 
 def chosen(page: str) -> str:
     return re.search(r'<option value="(\w+)" selected>', page)[1]
+
+
+def test_namesakes_are_told_apart_by_what_they_play_off(field, scorer) -> None:
+    Player.objects.filter(pk=field[0].entry.player_id).update(name="Tom Reedy")
+    Player.objects.filter(pk=field[1].entry.player_id).update(name="tom Reedy")
+    page = html(scorer.get(at_type(field)))
+    assert len(re.findall(r"[Tt]om Reedy, plays off \d+<", page)) == 2
+    assert page.count("plays off") == 2
 
 
 def test_one_line_enter_next_card_and_so_through_the_field(field, scorer) -> None:

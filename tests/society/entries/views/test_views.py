@@ -13,7 +13,7 @@ from society.entries.queries import in_the_field, waiting
 from society.handicaps.models import HandicapEntry
 from society.members.models import Player
 from tests.conftest import signed_in
-from tests.factories.entries import entered
+from tests.factories.entries import entered, handicap
 from tests.factories.fixtures import saturday
 from tests.factories.members import AccountFactory, PlayerFactory
 
@@ -256,6 +256,21 @@ class TestPlayed:
         page = text(secretary.get(address(fixture, "entries/played/")))
         assert f'value="{entry.player.public_id}" checked' in page
         assert f'value="{other.public_id}" checked' not in page
+
+    def test_namesakes_are_told_apart_wherever_one_is_chosen(self, secretary):
+        fixture = saturday()
+        handicap(PlayerFactory(name="Tom Reedy"), "9.9")
+        handicap(PlayerFactory(name="tom reedy", number="27"), "15.1")
+        handicap(PlayerFactory(name="Ada Zephyr"), "-1.2")
+        handicap(PlayerFactory(name="Bea Quill", kind="guest"), "-1.2")
+        PlayerFactory(name="Bea Quill", kind="guest", home_club="Fen End")
+        ticks = text(secretary.get(address(fixture, "entries/played/")))
+        for called in ("Tom Reedy, handicap 9.9<", "tom reedy, number 27<", ">Ada Zephyr<"):
+            assert called in ticks
+        entries = text(secretary.get(address(fixture, "entries/")))
+        assert entries.count("Tom Reedy, handicap 9.9<") == 3  # the player, and twice the host
+        assert "Bea Quill, handicap +1.2 (guest)<" in entries
+        assert "Bea Quill, Fen End (guest)<" in entries
 
     def test_the_list_is_kept(self, secretary):
         fixture = saturday(state="planned")
