@@ -111,7 +111,7 @@ class CardPage:
 
     def signs(self) -> list[dict[str, object]]:
         """The signature lines: who has certified, and who has not."""
-        names = {Capacity.PLAYER: self.player_name, Capacity.MARKER: self.marker_name or "Nobody"}
+        names = {Capacity.PLAYER: self.player_name, Capacity.MARKER: self.marker_name}
         lines: list[dict[str, object]] = []
         for capacity in Capacity:
             sign = self.reading.sign_of(capacity)

@@ -16,7 +16,7 @@ from scoring.cards.actions.asking import answer as answer_question
 from scoring.cards.actions.signing import certify as certify_card
 from scoring.cards.actions.submit import submit_card
 from scoring.cards.forms import chosen_figures, maybe_uuid, read_uuid
-from scoring.cards.rules.words import Capacity, Channel, Means, Record
+from scoring.cards.rules.words import Capacity, Channel, Means, Outcome, Record
 from scoring.cards.views.pages import CardPage, card_page, first_name
 from society.web import clock
 from society.web.access import SIGNED_IN, access
@@ -26,6 +26,7 @@ from society.web.request import Request
 from society.web.who import SCORERS
 
 if TYPE_CHECKING:
+    from scoring.cards.actions.submit import Submitted
     from society.entries.models import Start
 
 
@@ -114,8 +115,20 @@ def settle(request: Request, public_id: str) -> HttpResponse:
         raise
     except Refusal as refusal:
         return _compare_page(request, start, refusal=refusal.words, status=refusal.status)
-    messages.success(request, sent.words)
+    messages.success(request, _settled(request, start, sent))
     return redirect("cards:show", public_id)
+
+
+def _settled(request: Request, start: Start, sent: Submitted) -> str:
+    """What became of the difference, and what comes next."""
+    if sent.outcome is not Outcome.NEW:
+        return sent.words
+    left = len(CardPage(request, start).reading.differences)
+    if left:
+        return (
+            f"Your figures are changed. {left} {'hole' if left == 1 else 'holes'} still to settle."
+        )
+    return "Settled: the card agrees. Whoever has not certified it does so now."
 
 
 @access(SIGNED_IN, "POST")

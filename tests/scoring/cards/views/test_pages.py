@@ -163,7 +163,9 @@ def test_a_difference_is_compared_and_settled(pair, at) -> None:
     assert client.post(settle, data).status_code == 422
     kept = client.post(settle, data | {"h18": "player"})
     assert kept.headers["Location"] == compare
-    assert client.post(settle, data | {"h18": "marker"}).status_code == 302
+    settled = client.post(settle, data | {"h18": "marker"}, follow=True)
+    assert settled.redirect_chain[0][1] == 302
+    assert "Settled: the card agrees." in html(settled)
     reading = card_reading(pair[0])
     assert reading.differences == ()
     assert reading.strokes[17] == 6
