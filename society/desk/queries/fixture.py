@@ -165,7 +165,8 @@ def dates_of(
         ("Entries close", fixture.entries_close_at, "Members enter and withdraw until then."),
         ("Handicaps were taken", competition.frozen_at, ""),
     ):
-        if moment:
+        over = fixture.state not in _BEFORE_CLOSING and moment and moment > at
+        if moment and not over:  # what an officer did earlier by hand is not to come any more
             found.append((title, day_of(moment), moment, note))
     found += _told(fixture)
     found.append(("First tee time" if first else "The day", round_.day, first, ""))
@@ -174,6 +175,8 @@ def dates_of(
     found.sort(key=lambda one: (one[1], one[2] is None, one[2] or at))
     return _kinds(found, at)
 
+
+_BEFORE_CLOSING = (FixtureState.PLANNED.value, FixtureState.OPEN.value)
 
 # Deeds whose reason was asked for because everybody reads it.
 _TOLD = {

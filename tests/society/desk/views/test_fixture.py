@@ -48,6 +48,16 @@ class TestFixture:
         assert "Soup." in page
         assert page.index("Entries close") < page.index("First tee time</b>")
 
+    def test_entries_closed_by_hand_have_no_later_closing(self, member, at):
+        later = at + timedelta(days=1)
+        open_page = text(member.get(address(saturday(entries_close_at=later))))
+        assert "Members enter and withdraw until then." in open_page
+        closed = saturday(entries_close_at=later, state="closed")
+        page = text(member.get(address(closed)))
+        assert "Members enter and withdraw until then." not in page
+        past = saturday(entries_close_at=at - timedelta(days=1), state="closed")
+        assert "Entries closed</b>" in text(member.get(address(past)))
+
     def test_carries_the_usual_cautions(self, member):
         page = text(member.get(address(saturday())))
         assert "knows nothing of the weather" in page
