@@ -13,6 +13,12 @@ from tests.browser.conftest import LAPTOP, PHONE
 from tests.serving import ROOT, environment, serving
 
 PASSWORD = "a long enough word"
+# Whether the middle of what has the focus is what one sees there (WCAG 2.2, 2.4.11).
+TOPMOST = """() => {
+  const box = document.activeElement.getBoundingClientRect();
+  const seen = document.elementFromPoint(box.x + box.width / 2, box.y + box.height / 2);
+  return seen === document.activeElement || document.activeElement.contains(seen);
+}"""
 
 
 @pytest.fixture
@@ -49,6 +55,9 @@ def test_the_script_adds_what_the_server_adds(empty: Path, field: dict, device: 
             page.keyboard.type(score)
             page.keyboard.press("Enter")
         assert page.evaluate("document.activeElement.id") == "h6"
+        for hole in range(6, 19):  # the bar at the foot never covers the box one is in
+            page.keyboard.press("Enter")
+            assert page.evaluate(TOPMOST), f"the box after hole {hole} is covered"
         page.locator("[name=n6]").check()
         for hole in range(7, 19):
             page.locator(f"#h{hole}").fill("5")
