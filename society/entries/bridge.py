@@ -36,7 +36,7 @@ from society.fixtures.bridge import full_terms
 from society.fixtures.models import Competition, Fixture, Round
 from society.fixtures.queries import the_round
 from society.handicaps.models import HandicapEntry
-from society.handicaps.queries import first_after, in_force
+from society.handicaps.queries import first_after, in_force, typed_for_day
 from society.handicaps.rules import KIND_NAMES, Source
 from society.web.refusals import BadInput
 
@@ -151,6 +151,7 @@ class HandicapLine:
     plays: PlaysOff | None
     lacks: str
     refused: bool
+    unrated: bool = False  # an index cannot be converted on this tee: a course handicap is wanted
 
 
 def asked_for(fixture: Fixture) -> tuple[HandicapKind, str]:
@@ -210,10 +211,17 @@ def _records(
     """The line each plays off, by player id.
 
     That of the source asked for. Whoever has none: what an officer typed for this very entry,
-    and for a guest the figure stated.
+    and for a guest the figure stated. A course handicap typed for this very entry stands before
+    an index: it is what plays where no rating converts one.
     """
     players = [entry.player_id for entry in entries]
     found = in_force(players, on=round_.day, kind=kind.value, source=source)
+    if kind is HandicapKind.INDEX:
+        ids = {entry.player_id: entry.public_id for entry in entries}
+        course = HandicapKind.COURSE.value
+        for record in typed_for_day(players, on=round_.day, kind=course):
+            if ids[record.player_id] in _cause(record):
+                found[record.player_id] = record
     without = {entry.player_id: entry for entry in entries if entry.player_id not in found}
     if not source or not without:
         return found
@@ -286,24 +294,33 @@ def _judged(
         )
         return replace(line, lacks=words, refused=True)
     needed = any(t.net for t in terms)
-    unrated = line.card is not None and line.card["course_rating"] is None
-    if line.kind is None or line.value is None:
-        return replace(line, lacks=_none_found(fixture)) if needed else line
-    if line.kind is HandicapKind.INDEX and unrated:
+    asked, _ = asked_for(fixture)
+    none_found = line.kind is None or line.value is None
+    index = (asked if none_found else line.kind) is HandicapKind.INDEX
+    if index and needed and line.card is not None and line.card["course_rating"] is None:
         words = (
             f"The {tee} tee has no rating for {line.entry.category}, so an index cannot be "
             "converted there. Type the course handicap, or rate the tee."
             if rated is None
             else f"The {tee} tee is rated for {line.entry.category} from {_day(rated)} on, after "
-            "the day of play. Add the rating in force on the day to the course."
+            "the day of play. Add the rating in force on the day to the course, or type the "
+            "course handicap."
         )
-        return replace(line, lacks=words) if needed else replace(line, kind=None, value=None)
+        return replace(line, lacks=words, unrated=True)
+    if none_found:
+        return replace(line, lacks=_none_found(fixture)) if needed else line
+    if index and line.card is not None and line.card["course_rating"] is None:
+        return replace(line, kind=None, value=None)
     return line
 
 
 def _say_what_comes(lines: list[HandicapLine], on: date, kind: HandicapKind, source: str) -> None:
     """Say of those without a figure on the day from when they have one."""
-    bare = [at for at, line in enumerate(lines) if line.lacks and line.card and line.value is None]
+    bare = [
+        at
+        for at, line in enumerate(lines)
+        if line.lacks and line.card and line.value is None and not line.unrated
+    ]
     if not bare:
         return
     players = [lines[at].entry.player_id for at in bare]

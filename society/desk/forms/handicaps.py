@@ -7,7 +7,7 @@ from django import forms
 from scoring.rules.values import HandicapKind
 from society.courses.models import Tee
 from society.entries.rules import FrozenReason
-from society.handicaps.rules import Source, read_figure
+from society.handicaps.rules import KIND_NAMES, Source, read_figure
 
 FIGURE = {"class": "input-short", "autocomplete": "off", "inputmode": "text"}
 
@@ -51,6 +51,14 @@ class GiveForm(_FigureForm):
         max_length=200,
         help_text="It stands in the handicap record.",
     )
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["value"].label = (
+            "Handicap index"
+            if self.kind is HandicapKind.INDEX
+            else KIND_NAMES[self.kind].capitalize()
+        )
 
 
 class TeeForm(forms.Form):

@@ -24,12 +24,14 @@ class Row:
     """One player: the figure brought, where it comes from, and what it gives on this course.
 
     `figure`: as people write it, empty for none. `course`: two decimals, empty where none is worked
-    out. `corrected`: a sentence if a frozen figure was put right.
+    out. `wanted`: the kind to be typed where one is missing. `corrected`: a sentence if a frozen
+    figure was put right.
     """
 
     entry: Entry
     figure: str
     brought: HandicapKind | None
+    wanted: HandicapKind
     kind: str
     origin: str
     since: date | None
@@ -75,8 +77,8 @@ def handicaps_page(fixture: Fixture) -> HandicapsPage:
     round_ = the_round(fixture)
     lines = handicap_lines(fixture)
     corrections = _corrections(fixture)
-    rows = [_row(line, corrections.get(line.entry.pk, [])) for line in lines]
     kind, source = asked_for(fixture)
+    rows = [_row(line, kind, corrections.get(line.entry.pk, [])) for line in lines]
     terms = engine_terms_of(round_)[0][1]
     return HandicapsPage(
         rows=sorted(
@@ -108,7 +110,7 @@ def _corrections(fixture: Fixture) -> dict[int, list[Frozen]]:
     return {entry: listed for entry, listed in found.items() if len(listed) > 1}
 
 
-def _row(line: HandicapLine, frozen: list[Frozen]) -> Row:
+def _row(line: HandicapLine, asked: HandicapKind, frozen: list[Frozen]) -> Row:
     course = line.plays.course if line.plays else None
     none_needed = (
         line.frozen is not None and line.frozen.reason_class == FrozenReason.NONE_NEEDED.value
@@ -117,6 +119,7 @@ def _row(line: HandicapLine, frozen: list[Frozen]) -> Row:
         entry=line.entry,
         figure="" if none_needed else figure(line.kind, line.value),
         brought=line.kind,
+        wanted=HandicapKind.COURSE if line.unrated else asked,
         kind=KIND_NAMES[line.kind] if line.kind and not none_needed else "",
         origin=_origin(line),
         since=line.record.valid_from if line.record else None,

@@ -25,6 +25,7 @@ from society.entries.actions.freezing import (
     take_handicaps,
 )
 from society.fixtures.access import fixture_to_run
+from society.handicaps.rules import KIND_NAMES
 from society.members.queries import another_holds
 from society.web import clock
 from society.web.access import access
@@ -70,8 +71,20 @@ def handicap_give(request: Request, public_id: str, entry_id: str) -> HttpRespon
     fixture = fixture_to_run(request.who, public_id)
     entry = entry_to_run(request.who, fixture, entry_id)
     page = handicaps_page(fixture)
-    form = GiveForm(request.POST, kind=page.kind)
-    return _change(request, fixture, page, entry_id, form, give_handicap, entry=entry)
+    kind = _row(page, entry_id).wanted
+    form = GiveForm(request.POST, kind=kind)
+    kept = f"{entry.player.name}: the {KIND_NAMES[kind]} is kept."
+    return _change(
+        request,
+        fixture,
+        page,
+        entry_id,
+        form,
+        give_handicap,
+        said=lambda _: kept,
+        entry=entry,
+        kind=kind,
+    )
 
 
 @access(ORGANISERS, "POST")
@@ -199,7 +212,7 @@ def _form_for(page: HandicapsPage, row: Row | None, *, alone: bool) -> forms.For
             initial={"value": row.figure, "tee": row.tee_id},
         )
     if row.needs_figure:
-        return GiveForm(kind=page.kind, initial={"source": "committee"})
+        return GiveForm(kind=row.wanted, initial={"source": "committee"})
     return TeeForm(tees=page.tees, initial={"tee": row.tee_id})
 
 

@@ -121,7 +121,8 @@ def give_handicap(
 ) -> Frozen | None:
     """Type the handicap of somebody who lacks one: a line of the record, in force on the day.
 
-    `kind`: the fixture's own if left out. Once handicaps are taken it is taken at once.
+    `kind`: the fixture's own if left out; a course handicap also where an index is asked for and
+    the tee has no rating to convert it. Once handicaps are taken it is taken at once.
     """
     if not by.may(ORGANISERS | HANDICAPPERS):
         raise NotYours("Only the organisers and the handicap secretary write handicaps.")
@@ -131,11 +132,12 @@ def give_handicap(
         asked, _ = asked_for(now)
         if source not in (Source.STATED.value, Source.COMMITTEE.value):
             raise BadInput("Say whether the figure is stated or the committee's.", field="source")
-        if kind not in (None, asked):
+        written = kind or asked
+        if written is not asked and not (written is HandicapKind.COURSE and _unrated(now, entry)):
             raise BadInput(f"This fixture is played off a {KIND_NAMES[asked]}.", field="value")
         record(
             player=entry.player,
-            kind=asked.value,
+            kind=written.value,
             value=value,
             source=source,
             valid_from=round_.day,
@@ -290,6 +292,11 @@ def _nobody(now: Fixture, lacking: tuple[Lacking, ...]) -> str:
     if in_the_field(now).exists():
         return "Everyone's handicap is taken already."
     return "Nobody is entered yet."
+
+
+def _unrated(now: Fixture, entry: Entry) -> bool:
+    """Whether an index of this entry could not be converted on its tee."""
+    return any(line.unrated for line in handicap_lines(now) if line.entry.pk == entry.pk)
 
 
 def _may_have(terms: Terms) -> bool:

@@ -5,11 +5,12 @@ from decimal import Decimal
 import pytest
 from django.urls import reverse
 
-from society.entries.models import Frozen, Start
+from society.entries.bridge import handicap_lines
+from society.entries.models import Entry, EntryStep, Frozen, Start
 from society.fixtures.models import Fixture
 from tests.conftest import signed_in
 from tests.factories.courses import rated_tee
-from tests.factories.entries import entered
+from tests.factories.entries import BY, entered
 from tests.factories.fixtures import saturday
 from tests.factories.members import AccountFactory, OfficeFactory
 
@@ -74,6 +75,33 @@ def test_a_figure_is_typed_for_somebody_missing(secretary):
     right = secretary.post(address, {"value": "+1.4", "source": "stated"}, follow=True)
     assert "Take 1 handicap" in text(right)
     assert entry.player.handicaps.get().value == Decimal("-1.4")
+
+
+def test_where_an_index_cannot_be_converted_a_course_handicap_is_typed(secretary):
+    fixture = saturday(tee=rated_tee(rating=None))
+    entry = entered(fixture, index="12.3", name="Ivo Marrable")
+    bare = entered(fixture, index=None, name="Bare Latimer")
+    assert text(secretary.get(page(fixture))).count("Type the course handicap") == 2
+    shown = text(secretary.get(page(fixture) + f"?entry={entry.public_id}"))
+    assert "Course handicap</label>" in shown
+    for one, typed in ((entry, "20"), (bare, "+2")):
+        address = page(fixture, "handicap_give", one.public_id)
+        kept = secretary.post(address, {"value": typed, "source": "committee"}, follow=True)
+        assert "the course handicap is kept" in text(kept)
+    assert "Take 2 handicaps" in text(kept)
+    assert entry.player.handicaps.get(kind="index").value == Decimal("12.3")  # stays as it was
+    secretary.post(page(fixture, "handicaps_take"))
+    # 95 % of 20 is 19; of plus 2 it is plus 1.9, which is plus 2 (Rules of Handicapping, 6.2)
+    taken = {line.entry.pk: line.plays.playing for line in handicap_lines(fixture)}
+    assert taken == {entry.pk: 19, bare.pk: -2}
+    # another day on a rated tee plays off the index again
+    other = saturday()
+    again = Entry.objects.create(
+        fixture=other, player=entry.player, as_member=True, category="men", place_at=entry.place_at
+    )
+    EntryStep.objects.create(entry=again, kind="entered", at=entry.place_at, by=BY)
+    (line,) = handicap_lines(other)
+    assert line.value == Decimal("12.3")
 
 
 def test_a_frozen_figure_is_put_right_with_a_reason(secretary):
