@@ -209,8 +209,13 @@ class Typist:
         """The player whose card the page waits for."""
         return self.page.locator("#id_card option:checked").inner_text()
 
+    def wait_for_the_line(self) -> None:
+        """The page opens with the line ready for the first figure."""
+        expect(self.page.locator("#id_line")).to_be_focused()
+
     def pass_over(self, until: Container[str]) -> str:
         """Go down the list of players until one whose card is on the pile; that player's name."""
+        self.wait_for_the_line()
         if self.whose() not in until:
             self.press("Shift+Tab")
             while self.whose() not in until:
@@ -220,12 +225,12 @@ class Typist:
 
     def set_tick(self) -> None:
         """From the line to the tick for both signatures, and back to the line."""
+        self.wait_for_the_line()
         self.press("Tab", "Tab", "Space", "Shift+Tab", "Shift+Tab")
 
     def card(self, figures: Sequence[int | None]) -> None:
         """Type the card in one line and press Enter; the next card then waits."""
-        line = self.page.locator("#id_line")
-        expect(line).to_be_focused()
+        self.wait_for_the_line()
         self.type(written(figures))
         with self.page.expect_navigation(url="**after=*"):
             self.press("Enter")
