@@ -1,11 +1,14 @@
 """Reading what people write on a card, without guessing and without losing a word of it.
 
-A figure is one or two plain digits; a dash (or nothing) is no score. Anything else is refused
-where it stands with a sentence that names the hole. Above 15 we ask once, since 16 is more often
-a slip of the finger than a score (common practice, no source).
+A figure is one or two plain digits; a dash (in boxes also the tick) is no score. Anything else is
+refused where it stands with a sentence that names the hole, and so is a hole of which nothing is
+said: seventeen figures are no card, whichever way they are written. Above 15 we ask once, since 16
+is more often a slip of the finger than a score (common practice, no source).
 
->>> read_boxes(["5", "-", ""], (1, 2, 3)).strokes
+>>> read_boxes(["5", "-", ""], (1, 2, 3), none=frozenset({3})).strokes
 (5, None, None)
+>>> read_boxes(["5", "-", ""], (1, 2, 3)).problems
+((3, 'Hole 3 has no figure. Write the strokes, or a dash for no score.'),)
 >>> read_boxes(["5", "0", "16"], (1, 2, 3)).problems
 ((2, 'Hole 2: nobody takes 0 strokes. Write a dash for no score.'),)
 >>> read_boxes(["5", "4", "16"], (1, 2, 3)).asks
@@ -56,18 +59,18 @@ def read_boxes(
 
     `holes` are the numbers of the holes in play, in order.
     """
+    if not none and all(not text.strip() for text in texts):
+        return Read((), ((0, "Nothing is written on this card yet."),))
     problems: list[tuple[int, str]] = []
     strokes: list[int | None] = []
     for hole, text in zip(holes, texts, strict=True):
-        found = _figure(hole, text.strip())
+        found = None if hole in none and not text.strip() else _figure(hole, text.strip())
         if isinstance(found, int) and hole in none:
             found = f"Hole {hole} has a figure and the tick for no score. Take one of them away."
         if isinstance(found, str):
             problems.append((hole, found))
             found = None
         strokes.append(found)
-    if not problems and not none and all(not text.strip() for text in texts):
-        problems.append((0, "Nothing is written on this card yet."))
     return _read(strokes, holes, problems, right)
 
 
@@ -156,7 +159,9 @@ def _read(
 
 def _figure(hole: int, text: str) -> int | str | None:
     """The strokes, None for no score, or the sentence that refuses the text."""
-    if text == "" or text in DASHES:
+    if text == "":
+        return f"Hole {hole} has no figure. Write the strokes, or a dash for no score."
+    if text in DASHES:
         return None
     if _FIGURE.fullmatch(text):
         if int(text) == 0:

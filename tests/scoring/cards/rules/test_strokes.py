@@ -19,8 +19,16 @@ def test_a_plain_figure_is_taken(text: str) -> None:
     assert read_boxes(boxes(text), EIGHTEEN).strokes[6] == int(text)
 
 
-@pytest.mark.parametrize("text", ["", " ", "-", "–", "—", "−"])
-def test_a_dash_or_nothing_is_no_score(text: str) -> None:
+@pytest.mark.parametrize("text", ["", " "])
+def test_an_empty_box_is_a_missing_hole_and_is_named(text: str) -> None:
+    words = "Hole 7 has no figure. Write the strokes, or a dash for no score."
+    read = read_boxes(boxes(text), EIGHTEEN)
+    assert read.problems == ((7, words),)
+    assert read.strokes == ()
+
+
+@pytest.mark.parametrize("text", ["-", "–", "—", "−"])
+def test_a_dash_is_no_score(text: str) -> None:
     read = read_boxes(boxes(text), EIGHTEEN)
     assert read.good
     assert read.strokes[6] is None

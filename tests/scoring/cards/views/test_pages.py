@@ -92,12 +92,26 @@ def test_a_high_score_is_asked_once(pair) -> None:
     assert card_reading(pair[0]).strokes[0] == 16
 
 
-def test_no_score_by_dash_by_tick_and_by_leaving_it_blank(pair) -> None:
+def test_no_score_by_dash_and_by_tick(pair) -> None:
     client = browser(pair[0])
-    assert send(client, pair[0], ["-", "", ""] + FOURS[3:], n2="1").status_code == 303
-    assert card_reading(pair[0]).strokes[:4] == (None, None, None, 4)
+    assert send(client, pair[0], ["-", ""] + FOURS[2:], n2="1").status_code == 303
+    assert card_reading(pair[0]).strokes[:3] == (None, None, 4)
     again = html(client.get(page(pair[0])))
-    assert again.count(" checked") == 3
+    assert again.count(" checked") == 2
+
+
+@pytest.mark.parametrize("hole", [1, 9, 18])
+def test_seventeen_holes_are_refused_where_they_stand_and_nothing_typed_is_lost(pair, hole) -> None:
+    client = browser(pair[0])
+    figures = [*FOURS[: hole - 1], "", *FOURS[hole:]]
+    response = send(client, pair[0], figures)
+    shown = html(response)
+    assert response.status_code == 422
+    assert f"Hole {hole} has no figure. Write the strokes, or a dash for no score." in shown
+    assert f'href="#h{hole}"' in shown
+    assert shown.count('aria-invalid="true"') == 1
+    assert shown.count('value="4" inputmode') == 17
+    assert not CardRevision.objects.exists()
 
 
 def test_with_scripts_off_a_figure_in_a_box_that_was_ticked_is_meant(pair) -> None:
