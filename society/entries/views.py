@@ -29,6 +29,8 @@ from society.web.templatetags.look import names
 from society.web.who import ORGANISERS, SCORERS
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from society.entries.models import Entry
     from society.fixtures.models import Fixture
 
@@ -88,21 +90,11 @@ def manage(request: Request, public_id: str) -> HttpResponse:
 def add(request: Request, public_id: str) -> HttpResponse:
     """An organiser enters someone on the list, a guest with a host."""
     fixture = fixture_to_run(request.who, public_id)
-    form, status = _add_form(fixture, request.POST), 422
-    if form.is_valid():
-        try:
-            entry = entering.enter(
-                fixture=fixture, **form.cleaned_data, by=request.who, at=clock.now()
-            )
-        except Refusal as refusal:
-            if FixtureState(fixture.state) in ENDED:  # the page has no form left to say it on
-                return errors.page(request, 409, refusal.words)
-            form.add_error(refusal.field if refusal.field in form.fields else None, refusal.words)
-            status = refusal.status
-        else:
-            messages.success(request, _entered(request, fixture, entry))
-            return redirect("entries:manage", public_id)
-    return _manage(request, fixture, add_form=form, status=status)
+    form = _add_form(fixture, request.POST)
+    answer = _enter_by(request, fixture, form, entering.enter)
+    if isinstance(answer, HttpResponse):
+        return answer
+    return _manage(request, fixture, add_form=form, status=answer)
 
 
 @access(ORGANISERS, "POST")
@@ -110,21 +102,31 @@ def add(request: Request, public_id: str) -> HttpResponse:
 def guest(request: Request, public_id: str) -> HttpResponse:
     """An organiser enters a guest who is not on the list yet."""
     fixture = fixture_to_run(request.who, public_id)
-    form, status = _guest_form(fixture, request.POST), 422
-    if form.is_valid():
-        try:
-            entry = guests.enter_guest(
-                fixture=fixture, **form.cleaned_data, by=request.who, at=clock.now()
-            )
-        except Refusal as refusal:
-            if FixtureState(fixture.state) in ENDED:  # the page has no form left to say it on
-                return errors.page(request, 409, refusal.words)
-            form.add_error(refusal.field if refusal.field in form.fields else None, refusal.words)
-            status = refusal.status
-        else:
-            messages.success(request, _entered(request, fixture, entry))
-            return redirect("entries:manage", public_id)
-    return _manage(request, fixture, guest_form=form, status=status)
+    form = _guest_form(fixture, request.POST)
+    answer = _enter_by(request, fixture, form, guests.enter_guest)
+    if isinstance(answer, HttpResponse):
+        return answer
+    return _manage(request, fixture, guest_form=form, status=answer)
+
+
+def _enter_by(
+    request: Request,
+    fixture: Fixture,
+    form: AddForm | GuestForm,
+    action: Callable[..., Entry],
+) -> HttpResponse | int:
+    """Enter whoever the form names; the answer, or the status to show the form again with."""
+    if not form.is_valid():
+        return 422
+    try:
+        entry = action(fixture=fixture, **form.cleaned_data, by=request.who, at=clock.now())
+    except Refusal as refusal:
+        if FixtureState(fixture.state) in ENDED:  # the page has no form left to say it on
+            return errors.page(request, 409, refusal.words)
+        form.add_error(refusal.field if refusal.field in form.fields else None, refusal.words)
+        return refusal.status
+    messages.success(request, _entered(request, fixture, entry))
+    return redirect("entries:manage", fixture.public_id)
 
 
 @access(ORGANISERS, "GET", "POST")
