@@ -273,7 +273,7 @@ def sentence(
                 "Withdraw that order first, then make this ruling."
             )
         return (
-            "An order names all of one group that is still level after the count-back, "
+            "An order names all of one group that is still level after the countback, "
             f"and nobody else: it {refused.words}."
         )
     if what == ".kind" and row.kind == RulingKind.POINTS_OFF:

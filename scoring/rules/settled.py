@@ -38,7 +38,7 @@ def decided(compared: Sequence[Compared], *, in_order_played: bool) -> str:
 
 def _shared(compared: Sequence[Compared]) -> str:
     if not compared:
-        return "level on the total, and there is no count-back: the place is shared"
+        return "level on the total, and there is no countback: the place is shared"
     return f"level to the end{_earlier(compared)}: the place is shared"
 
 

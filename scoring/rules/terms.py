@@ -1,7 +1,7 @@
 """Reading the terms of a competition, with every default filled in.
 
 Event document, section 1, table of keys; allowances left out: Rules of Handicapping,
-Appendix C; count-back left out: Committee Procedures 5A(6).
+Appendix C; countback left out: Committee Procedures 5A(6).
 
 >>> terms = read_terms({"format": "stableford"}, 18)
 >>> terms.allowance, [entry.label for entry in terms.countback][:2]

@@ -1,11 +1,11 @@
-"""Places: total, then count-back range by range, then what the terms say after that.
+"""Places: total, then countback range by range, then what the terms say after that.
 
 Committee Procedures 5A(6) (last nine, six, three, eighteenth hole, then the same of the first
 nine), with the ranges of the terms in their order; event document, section 1.3. A list of steps
 of one shape is folded over those still level, and every row keeps what it was compared on. A tie
 no step breaks is a value: the place is shared (1, 2, 2, 4), unless an `order` ruling parts them.
 
-Worked example (society rules on count-back, decimals kept): handicap 15, last nine of eighteen,
+Worked example (society rules on countback, decimals kept): handicap 15, last nine of eighteen,
 is 7.5 strokes.
 
 >>> share_of(15, 9, 18, Share.EXACT), share_of(15, 9, 18, Share.ROUNDED)

@@ -125,7 +125,7 @@ STATUS_KINDS = (RulingKind.DISQUALIFIED, RulingKind.WITHDRAWN, RulingKind.NO_RET
 
 @dataclass(frozen=True, slots=True)
 class HoleRange:
-    """One count-back range, first and last hole included, as written in the terms."""
+    """One countback range, first and last hole included, as written in the terms."""
 
     label: str
     first: int

@@ -8,7 +8,7 @@ Event document, section 1, table of keys. What a member reads is what the engine
 Stableford: points on each hole, and the most points win.
 Gross: nobody receives handicap strokes.
 A hole without a score earns no points; the rest of the card counts.
-Ties are settled by count-back on holes 10–18, then 13–18, 16–18, 18, 4–9, 7–9 and 9.
+Ties are settled by countback on holes 10–18, then 13–18, 16–18, 18, 4–9, 7–9 and 9.
 Whoever is still level shares the place.
 """
 
@@ -199,8 +199,8 @@ def _maximum(rule: HoleMaximum, net: bool) -> str:
 
 def _countback(terms: Terms, holes: int) -> list[str]:
     if not terms.countback:
-        return ["There is no count-back."]
-    sentences = [f"Ties are settled by count-back on {_ranges(terms.countback)}."]
+        return ["There is no countback."]
+    sentences = [f"Ties are settled by countback on {_ranges(terms.countback)}."]
     if terms.countback_holes is CountbackHoles.PLAYED:
         sentences.append(
             f"These are counted in the order played: hole {holes} means the last hole you played."

@@ -1,4 +1,4 @@
-"""One card of a standing in full: holes, handicap, what the count-back compared, rulings."""
+"""One card of a standing in full: holes, handicap, what the countback compared, rulings."""
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass

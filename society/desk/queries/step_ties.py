@@ -1,4 +1,4 @@
-"""The step of the ties: which are settled by count-back, which are still level."""
+"""The step of the ties: which are settled by countback, which are still level."""
 
 from datetime import datetime
 from itertools import groupby
@@ -24,14 +24,14 @@ def ties_step(fixture: Fixture, who: Who, at: datetime) -> Step:
         desc = "Each tie is told under its upper row."
         return Step("Ties", desc, "ink", words, count=ties, unit=unit)
     if not now.cards_in:
-        desc = "Count-back settles ties as cards come in."
+        desc = "Countback settles ties as cards come in."
         return Step("Ties", desc, "pencil", "Waits for cards")
     all_in = now.cards_in == now.field_size
     if level:
         groups = "One group is" if level == 1 else f"{level} groups are"
         desc = f"{groups} level to the end and share the place, unless you set an order."
     else:
-        desc = "Every tie so far falls by count-back." if ties else "Nobody is level so far."
+        desc = "Every tie so far falls by countback." if ties else "Nobody is level so far."
     words = "Nothing to do" if all_in else "Waits for the other cards"
     return Step("Ties", desc, "ink" if all_in else "pencil", words, url, ties, unit)
 

@@ -25,7 +25,7 @@ class EventTies(StrEnum):
     DIVIDE = "divide"  # add the points of their places and divide
     HIGHER = "higher"  # all get the higher points, and the next place is skipped
     NO_SKIP = "no skip"  # all get the higher points, and the next place is not skipped
-    COUNTBACK = "countback"  # the count-back of the day decides; who is level after it divides
+    COUNTBACK = "countback"  # the countback of the day decides; who is level after it divides
 
 
 class Guests(StrEnum):
@@ -74,7 +74,7 @@ class MeritRules:
 
 @dataclass(frozen=True, slots=True)
 class Finish:
-    """One player in one final result: the place after count-back, and the day's total."""
+    """One player in one final result: the place after countback, and the day's total."""
 
     player: str
     member: bool

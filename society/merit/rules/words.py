@@ -28,7 +28,7 @@ EVENT_TIES = {
     "place is skipped.",
     EventTies.NO_SKIP: "Players level on the day all get the points of the higher place; the next "
     "player gets those of the place after it.",
-    EventTies.COUNTBACK: "The day's own count-back parts those who are level; who is level after "
+    EventTies.COUNTBACK: "The day's own countback parts those who are level; who is level after "
     "it adds the points and divides.",
 }
 GUESTS = {

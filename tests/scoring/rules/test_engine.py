@@ -429,7 +429,7 @@ def test_a_single_hole_and_no_countback_at_all():
     assert row(none)["trail"] == {}
     assert row(none)["tied"] is True
     assert row(none)["settled"] == (
-        "level on the total, and there is no count-back: the place is shared"
+        "level on the total, and there is no countback: the place is shared"
     )
 
 

@@ -557,7 +557,7 @@ LIMITS: list[tuple[str, Callable[[], dict[str, Any]]]] = [
     ("no handicap for gross", lambda: event({}, cards=[PAR], basis="gross")),
     ("ratings without an index", lambda: event(off(4), cards=[PAR], tees={
         "white": {**RED, "slope_rating": 120}})),
-    ("no count-back", lambda: good(countback=[])),
+    ("no countback", lambda: good(countback=[])),
     ("an order across the whole of a group", lambda: three_level(["p3", "p1", "p2"])),
     ("two orders of two groups", lambda: two_orders()),
 ]  # fmt: skip

@@ -8,7 +8,7 @@ from scoring.rules.terms import read_terms
 from scoring.rules.values import INDIVIDUAL, Format
 from scoring.rules.words import terms_sentences, value_word
 
-COUNTBACK = "Ties are settled by count-back on holes 10–18, then 13–18, 16–18, 18, 4–9, 7–9 and 9."
+COUNTBACK = "Ties are settled by countback on holes 10–18, then 13–18, 16–18, 18, 4–9, 7–9 and 9."
 SHARED = "Whoever is still level shares the place."
 
 
@@ -45,7 +45,7 @@ def test_a_net_medal_with_everything_set():
         "From tees of a higher par, the difference from par 71 is added to the handicap, also "
         "above the maximum (Rule 6.2b).",
         "Every hole must be holed out: a card with a hole without a score is no return.",
-        "Ties are settled by count-back on holes 10–18, then 18.",
+        "Ties are settled by countback on holes 10–18, then 18.",
         "These are counted in the order played: hole 18 means the last hole you played.",
         "There, each hole takes one eighteenth of the handicap, and the share of a range is "
         "rounded (a half goes up).",
@@ -66,8 +66,8 @@ def test_a_net_medal_with_everything_set():
         ({"format": "medal", "handicap_share": "by_stroke_index"},
          "There, each player's strokes come off where they fall by stroke index."),
         ({"format": "par"}, "A hole without a score is lost; the rest of the card counts."),
-        ({"format": "par", "countback": []}, "There is no count-back."),
-        ({"format": "par", "countback": ["18"]}, "Ties are settled by count-back on hole 18."),
+        ({"format": "par", "countback": []}, "There is no countback."),
+        ({"format": "par", "countback": ["18"]}, "Ties are settled by countback on hole 18."),
         ({"format": "maximum_score"}, "The maximum on a hole is net double bogey (par + 2 + "
          "strokes received there); a hole without a score counts it."),
         ({"format": "maximum_score", "basis": "gross"},
@@ -110,7 +110,7 @@ def test_each_setting_has_its_sentence(terms, sentence):
 
 def test_nine_holes_speak_of_ninths():
     found = sentences(9, format="medal", countback_holes="played")
-    assert "Ties are settled by count-back on holes 4–9, then 7–9 and 9." in found
+    assert "Ties are settled by countback on holes 4–9, then 7–9 and 9." in found
     assert "There, each hole takes one ninth of the handicap, fractions kept." in found
     assert "These are counted in the order played: hole 9 means the last hole you played." in found
 

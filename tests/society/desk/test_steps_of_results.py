@@ -46,7 +46,7 @@ def test_all_in_and_settled_can_be_made_final() -> None:
     ("cards", "ties", "words"),
     [
         ([FOURS, FIVES], 0, "Nobody is level"),
-        ([[5] * 9 + [4] * 9, [4] * 9 + [5] * 9, FOURS], 1, "falls by count-back"),
+        ([[5] * 9 + [4] * 9, [4] * 9 + [5] * 9, FOURS], 1, "falls by countback"),
         ([FIVES, FIVES, FOURS, FOURS], 2, "2 groups are level to the end"),
     ],
 )

@@ -32,7 +32,7 @@ TOTALS = MeritRules(points=PointsFrom.TOTAL)
 
 
 def event(*finishes: tuple[str, int, int], guests: str = "", key: str = "e") -> Event:
-    """Finishes as (player, place after count-back, total); `guests` names the guests."""
+    """Finishes as (player, place after countback, total); `guests` names the guests."""
     return Event(key, tuple(Finish(name, name not in guests, p, t) for name, p, t in finishes))
 
 

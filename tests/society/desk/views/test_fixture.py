@@ -43,7 +43,7 @@ class TestFixture:
         assert "tee for men: par 72" in page
         assert "5400</span> yards" in page
         assert "95% of the Course Handicap" in page
-        assert "Ties are settled by count-back on holes" in page
+        assert "Ties are settled by countback on holes" in page
         assert "10–18" in page
         assert "Soup." in page
         assert page.index("Entries close") < page.index("First tee time</b>")
