@@ -24,6 +24,7 @@ class Diary:
     today: date
     now: datetime
     zone: ZoneInfo
+    done: int = 0
     _waiting: list[tuple[datetime, int, Deed]] = field(default_factory=list)
     _numbers: count = field(default_factory=count)  # type: ignore[type-arg]
 
@@ -36,14 +37,14 @@ class Diary:
         """Have the deed done at that moment."""
         heapq.heappush(self._waiting, (at, next(self._numbers), deed))
 
-    def live(self) -> int:
-        """Do everything up to now, in order of time; how many deeds were done."""
-        done = 0
-        while self._waiting and self._waiting[0][0] <= self.now:
+    def live(self, until: datetime | None = None) -> int:
+        """Do everything up to then, or up to now, in order of time; how many deeds in all."""
+        until = min(until, self.now) if until else self.now
+        while self._waiting and self._waiting[0][0] <= until:
             at, _, deed = heapq.heappop(self._waiting)
             deed(at)
-            done += 1
-        return done
+            self.done += 1
+        return self.done
 
 
 def account_of(player: Player) -> Account | None:

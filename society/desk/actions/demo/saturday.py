@@ -8,9 +8,12 @@ from decimal import Decimal
 from functools import partial
 from uuid import UUID
 
+from django.db.models import QuerySet
+
 from scoring.cards.actions.signing import certify
 from scoring.cards.actions.submit import submit_card
 from scoring.cards.queries import tables_of
+from scoring.cards.rules.table import CardTable
 from scoring.cards.rules.words import Capacity, Channel, Means, Record
 from scoring.rules.values import Format, HandicapKind
 from society.courses.models import Course, Tee
@@ -75,6 +78,7 @@ class Saturday:
     def __init__(self, diary: Diary, season: Season, secretary: Account, plan: Plan) -> None:
         self.diary, self.season, self.secretary, self.plan = diary, season, secretary, plan
         self.fixture: Fixture | None = None
+        self.tables: Mapping[int, CardTable] = {}
 
     @property
     def standing(self) -> Fixture:
@@ -243,15 +247,22 @@ class Saturday:
     def starts(self) -> list[Start]:
         """Everyone who plays, in order of the draw."""
         playing = in_the_field(self.standing).values("pk")
-        return list(
-            Start.objects.filter(round=the_round(self.standing), entry__in=playing)
-            .select_related("entry__player", "marker__player", "round__fixture")
-            .order_by("group", "place", "pk")
-        )
+        starts = self._starts.filter(round=the_round(self.standing), entry__in=playing)
+        return list(starts.order_by("group", "place", "pk"))
+
+    def start(self, pk: int) -> Start:
+        """One start as it is by now: a late withdrawal may have changed its marker."""
+        return self._starts.get(pk=pk)
+
+    @property
+    def _starts(self) -> QuerySet[Start]:
+        return Start.objects.select_related("entry__player", "marker__player", "round__fixture")
 
     def score(self, start: Start) -> list[int | None]:
         """The made-up card of one player, off what the engine says they play off."""
-        table = tables_of(start.round)[start.entry_id]
+        if start.entry_id not in self.tables:
+            self.tables = tables_of(start.round)
+        table = self.tables[start.entry_id]
         return made_up_card(
             f"{self.plan.name} {start.entry.player.name}",
             table.tee.par,

@@ -2,13 +2,18 @@
 
 from dataclasses import dataclass, replace
 from datetime import datetime
+from decimal import Decimal
 from pathlib import Path
 
 from django.conf import settings
 
+from scoring.rules.values import HandicapKind
 from society.courses.actions import import_text as import_courses
 from society.desk.actions.demo.diary import acting
 from society.desk.actions.importing import import_text as import_players
+from society.desk.rules import chance
+from society.handicaps.actions import record
+from society.handicaps.queries import in_force
 from society.members.actions import (
     accept_invitation,
     first_officer,
@@ -66,9 +71,8 @@ def begin(at: datetime) -> Account:
     )
     by = acting(account, at)
     import_courses(text=(FILES / "courses.csv").read_text(), by=by, at=at)
-    # The file's day becomes this one: a handicap of the evening on which the society began.
-    players = (FILES / "players.csv").read_text().replace("2026-01-05", at.date().isoformat())
-    import_players(text=players, unsure="new", by=by, at=at)  # Nan and Piet share an e-mail
+    # Nan and Piet share an e-mail.
+    import_players(text=_players("players.csv", at), unsure="new", by=by, at=at)
     return account
 
 
@@ -89,6 +93,47 @@ def give_offices(at: datetime, secretary: Account) -> None:
     for name, role in OFFICES.items():
         account = Account.objects.get(name=name)
         hold_office(account=account, role=role, starts=at.date(), by=acting(secretary, at), at=at)
+
+
+def newcomers(at: datetime, secretary: Account) -> None:
+    """Four who join for the new season, invited the same evening."""
+    by = acting(secretary, at)
+    known = set(Player.objects.values_list("pk", flat=True))
+    import_players(text=_players("newcomers.csv", at), unsure="new", by=by, at=at)
+    for player in Player.objects.exclude(pk__in=known).order_by("pk"):
+        secret = invite(players=[player], email=player.email, by=by, at=at)
+        accept_invitation(secret=secret, password=PASSWORD, by=replace(NOBODY, means="demo"), at=at)
+
+
+def handicaps_of_the_month(at: datetime) -> None:
+    """The handicap secretary writes the association's new figures of a few members."""
+    keeper = Account.objects.get(name="Dorrick Pennywhisk")
+    by = acting(keeper, at)
+    members = Player.objects.filter(kind="member").exclude(pk__in=keeper.players.values("pk"))
+    moved = [p for p in members.order_by("pk") if not chance(p.name, at.date(), below=6)]
+    standing = in_force(
+        [player.pk for player in moved], on=at.date(), kind="index", source="association"
+    )
+    for player in moved:
+        step = Decimal(chance(player.name, at.date(), "step", below=15) - 8) / 10
+        old = standing[player.pk].value
+        value = min(max(old + step, Decimal("-2.0")), Decimal("54.0"))
+        if value != old and not Decimal("0") > value > Decimal("-0.1"):
+            record(
+                player=player,
+                kind=HandicapKind.INDEX,
+                value=value,
+                source="association",
+                valid_from=at.date(),
+                words="The association's list of the month.",
+                by=by,
+                at=at,
+            )
+
+
+def _players(file: str, at: datetime) -> str:
+    """A list whose handicaps are of that evening; the file has a day to replace."""
+    return (FILES / file).read_text().replace("2026-01-05", at.date().isoformat())
 
 
 def mark_as_ours(society: Society, day: object) -> None:

@@ -1,4 +1,4 @@
-"""The invented season: three results, a day being played, one with entries open, one planned."""
+"""Two invented seasons: the last one whole, this one half played, today's cards coming in."""
 
 from collections.abc import Callable
 from datetime import datetime, time, timedelta
@@ -7,12 +7,26 @@ from zoneinfo import ZoneInfo
 from scoring.cards.rules.words import Capacity, Record
 from scoring.results.actions import rule
 from society.desk.actions.demo.diary import Diary, acting
-from society.desk.actions.demo.saturday import Guest, Plan, Saturday, both_have_phones
+from society.desk.actions.demo.plans import (
+    HARBOUR,
+    JEM,
+    LAST,
+    LAST_SEASON,
+    MEDAL,
+    MEMBER,
+    PLATE,
+    PLAYED,
+    SEASON,
+    TO_COME,
+)
+from society.desk.actions.demo.saturday import Plan, Saturday, both_have_phones
 from society.desk.actions.demo.society import (
     begin,
     give_offices,
+    handicaps_of_the_month,
     invite_everybody,
     mark_as_ours,
+    newcomers,
 )
 from society.desk.actions.final import make_final
 from society.desk.queries.final import readiness
@@ -22,47 +36,6 @@ from society.fixtures.queries import the_competition
 from society.members.models import Account, Society
 from society.merit.actions import start_table
 from society.merit.rules.values import MeritRules
-
-BOTH = {"men": "yellow", "women": "yellow"}
-MEMBER = "Ivo Marrable"  # whose group today still has things to settle
-ALWAYS = (
-    MEMBER,
-    "Augusta Rushlight",
-    "Rufus Candlewick",
-    "Nan Underbough",
-    "Piet Underbough",
-    "Wilf Acornby",
-    "Mercy Larkspindle",
-    "Hester Quillfeather",
-)
-PERCY = Guest("Percy Bluntspoon", "men", "24.0", "Jem Saltcote")
-FLORA = Guest("Flora Dabblecote", "women", "19.8", "Orla Wickerby")
-
-FIRST = Plan(
-    "First Card", "Kettlemoor", -84, "stableford", {"men": "white", "women": "red"}, 26,
-    guests=(FLORA,), always=ALWAYS, withdraws=("Gus Fennimarsh",),
-    about="The season begins on the moor. Soup and bread from one o'clock.",
-)  # fmt: skip
-MEDAL = Plan(
-    "Beck Medal", "Oddling Sands", -56, "medal", BOTH, 24, always=(*ALWAYS, "Jem Saltcote"),
-    absent="Linus Quagmoor", no_card="Greta Foxlantern",
-    about="Every putt is holed. The medal has been played for since the society began.",
-)  # fmt: skip
-CUP = Plan(
-    "Millrace Cup", "Upper Quince", -28, "stableford", {"men": "yellow", "women": "red"}, 27,
-    guests=(PERCY,), always=ALWAYS, leaves_late="Tobias Wrenfeather",
-    about="Eighteen holes by the mill, then the draw for the winter pairs.",
-)  # fmt: skip
-PLATE = Plan(
-    "Lantern Plate", "Oddling Sands", 0, "stableford", BOTH, 25, places=28,
-    guests=(PERCY, FLORA), always=ALWAYS, leaves_late="Silas Brambleknot", swaps_for=MEMBER,
-    about="The day with the longest drive to the course and the best soup.",
-)  # fmt: skip
-HARBOUR = Plan(
-    "Harbour Stableford", "Kettlemoor", 17, "stableford-28", BOTH, 17, places=20,
-    always=("Rufus Candlewick", "Wilf Acornby"), about="White tees are being mended: all yellow.",
-)  # fmt: skip
-FROST = Plan("Frost Nine", "Upper Quince", 45, "nine", BOTH, 0, places=24)
 
 NINE_THIRTY = time(9, 30)
 
@@ -74,20 +47,22 @@ def tell(now: datetime) -> int:
     """
     zone = ZoneInfo("Europe/London")
     diary = Diary(today=now.astimezone(zone).date(), now=now, zone=zone)
-    secretary = begin(diary.moment(-140, "19:00"))
+    secretary = begin(diary.moment(-530, "19:00"))
     mark_as_ours(Society.objects.get(), diary.today)
-    invite_everybody(diary.moment(-139, "19:30"), secretary)
-    give_offices(diary.moment(-138, "20:00"), secretary)
-    season = _season(diary, secretary)
+    invite_everybody(diary.moment(-529, "19:30"), secretary)
+    give_offices(diary.moment(-528, "20:00"), secretary)
+    _year(diary, secretary, LAST_SEASON, best=5, minimum=3, fixtures=LAST)
+    diary.live(until=diary.moment(SEASON[0] - 31))
+    diary.put(diary.moment(-150, "20:00"), lambda at: newcomers(at, secretary))
+    season = _year(diary, secretary, SEASON, best=6, minimum=2, fixtures=PLAYED)
     scorer = _account("Mercy Larkspindle")
-    for plan in (FIRST, MEDAL, CUP):
-        _past(diary, Saturday(diary, season, secretary, plan), scorer)
     _today(diary, Saturday(diary, season, secretary, PLATE), scorer)
     coming = Saturday(diary, season, secretary, HARBOUR)
     coming.announce(planned=-20, opened=-11, first_time=NINE_THIRTY)
     coming.gather(first=-10, last=-1)
-    later = Saturday(diary, season, secretary, FROST)
-    later.announce(planned=-12, opened=10, first_time=time(10, 0))
+    for plan in TO_COME:
+        later = Saturday(diary, season, secretary, plan)
+        later.announce(planned=-12, opened=plan.days - 35, first_time=time(10, 0))
     return diary.live()
 
 
@@ -95,9 +70,18 @@ def _account(name: str) -> Account:
     return Account.objects.get(name=name)
 
 
-def _season(diary: Diary, secretary: Account) -> Season:
-    at = diary.moment(-137, "20:00")
-    first, last = diary.moment(-120).date(), diary.moment(120).date()
+def _year(
+    diary: Diary,
+    secretary: Account,
+    days: tuple[int, int],
+    *,
+    best: int,
+    minimum: int,
+    fixtures: tuple[Plan, ...],
+) -> Season:
+    """A season with its table, begun a month before its first day; fixtures that are over."""
+    at = diary.moment(days[0] - 30, "20:00")
+    first, last = (diary.moment(day).date() for day in days)
     years = str(first.year) if first.year == last.year else f"{first.year}–{last.year % 100}"
     by = acting(secretary, at)
     season = start_season(
@@ -109,7 +93,12 @@ def _season(diary: Diary, secretary: Account) -> Season:
         by=by,
         at=at,
     )
-    start_table(season=season, name="Order of merit", rules=MeritRules(best=2), by=by, at=at)
+    rules = MeritRules(best=best, minimum=minimum)
+    start_table(season=season, name="Order of merit", rules=rules, by=by, at=at)
+    scorer = _account("Mercy Larkspindle")
+    for plan in fixtures:
+        _past(diary, Saturday(diary, season, secretary, plan), scorer)
+        diary.put(diary.moment(plan.days + 2, "20:30"), handicaps_of_the_month)
     return season
 
 
@@ -140,7 +129,7 @@ def _handing_in(day: Saturday, start: int, scorer: Account) -> Callable[[datetim
     """The deed of one card, with its start read when the moment comes."""
 
     def deed(at: datetime) -> None:
-        found = next(row for row in day.starts() if row.pk == start)
+        found = day.start(start)
         day.hand_in(at, found, scorer)
 
     return deed
@@ -154,7 +143,7 @@ def _settle(day: Saturday, at: datetime) -> None:
         rule(
             competition=competition,
             kind="penalty",
-            entry=day.entry("Jem Saltcote"),
+            entry=day.entry(JEM),
             hole=7,
             strokes=2,
             rule="14.7a",
@@ -206,7 +195,7 @@ def _unsettled(day: Saturday, start: int) -> Callable[[datetime], None]:
     """Cards that want something: a signature, or a difference of one stroke to settle."""
 
     def deed(at: datetime) -> None:
-        found = next(row for row in day.starts() if row.pk == start)
+        found = day.start(start)
         if not both_have_phones(found):
             return
         figures = day.score(found)

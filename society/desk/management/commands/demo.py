@@ -55,7 +55,7 @@ class Command(BaseCommand):
         os.execve(sys.executable, [*line, "--port", str(options["port"])], _told(file))
 
     def _make(self, file: Path) -> None:
-        self.stdout.write("Making the invented society, in order of time; about half a minute.")
+        self.stdout.write("Making the invented society, in order of time; about a minute.")
         self.stdout.flush()
         part = file.with_suffix(".part")
         for old in (part, part.with_name(part.name + "-journal")):
