@@ -18,7 +18,7 @@ from scoring.cards.rules.words import Capacity, Channel, Means, Record
 from scoring.rules.values import Format, HandicapKind
 from society.courses.models import Course, Tee
 from society.desk.actions.demo.diary import Diary, account_of, acting
-from society.desk.rules import chance, made_up_card
+from society.desk.rules.chance import chance, made_up_card
 from society.entries.actions.drawing import make_draw, publish_draw, swap
 from society.entries.actions.entering import close_entries, enter, mark_absent, withdraw
 from society.entries.actions.freezing import take_handicaps

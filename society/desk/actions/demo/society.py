@@ -11,7 +11,7 @@ from scoring.rules.values import HandicapKind
 from society.courses.actions import import_text as import_courses
 from society.desk.actions.demo.diary import acting
 from society.desk.actions.importing import import_text as import_players
-from society.desk.rules import chance
+from society.desk.rules.chance import chance
 from society.handicaps.actions import record
 from society.handicaps.queries import in_force
 from society.members.actions import (

@@ -1,6 +1,6 @@
 """The demo's made-up figures: repeatable, and such as a card may hold."""
 
-from society.desk.rules import chance, made_up_card
+from society.desk.rules.chance import chance, made_up_card
 from tests.factories.courses import PARS
 
 
