@@ -6,7 +6,7 @@ Made after every migrate, since SQLite loses a table's triggers when the table i
 from django.apps import apps
 from django.db import connections
 
-from society.audit.models import AppendOnly, Words
+from society.audit.models import AppendOnly, ContentOnce, Words
 
 _SAYS = "append-only: this row may not be changed or deleted"
 
@@ -18,11 +18,17 @@ def guarded_tables() -> list[str]:
     )
 
 
+def content_tables() -> dict[str, type[ContentOnce]]:
+    """The tables of all subclasses of ContentOnce: name → model."""
+    return {
+        model._meta.db_table: model for model in apps.get_models() if issubclass(model, ContentOnce)
+    }
+
+
 def wanted() -> set[str]:
     """The names of the triggers that must stand."""
-    names = {f"guard_{table}_{what}" for table in guarded_tables() for what in ("update", "delete")}
-    words = Words._meta.db_table
-    return names | {f"guard_{words}_update", f"guard_{words}_delete"}
+    tables = [*guarded_tables(), *content_tables(), Words._meta.db_table]
+    return {f"guard_{table}_{what}" for table in tables for what in ("update", "delete")}
 
 
 def missing(alias: str = "default") -> list[str]:
@@ -49,11 +55,34 @@ def make(alias: str = "default") -> None:
             if table in tables:
                 for what in ("UPDATE", "DELETE"):
                     _guard(cursor, connection.vendor, table, what, "")
+        for table, model in content_tables().items():
+            if table in tables:
+                _guard(cursor, connection.vendor, table, "DELETE", "")
+                _guard(cursor, connection.vendor, table, "UPDATE", _touches(model))
         words = Words._meta.db_table
         if words in tables:
             _guard(cursor, connection.vendor, words, "DELETE", "")
             kept = "NEW.text <> '' OR NEW.salt <> OLD.salt OR NEW.id <> OLD.id"
             _guard(cursor, connection.vendor, words, "UPDATE", kept)
+
+
+def _touches(model: type[ContentOnce]) -> str:
+    """SQL that is true of an UPDATE which touches what is written once."""
+
+    def columns(names: tuple[str, ...]) -> list[str]:
+        return [f'"{model._meta.get_field(name).column}"' for name in names]  # type: ignore[union-attr]
+
+    def differs(column: str) -> str:  # also from or to NULL, in words both databases know
+        return (
+            f"(NEW.{column} <> OLD.{column} OR "
+            f"(NEW.{column} IS NULL AND OLD.{column} IS NOT NULL) OR "
+            f"(NEW.{column} IS NOT NULL AND OLD.{column} IS NULL))"
+        )
+
+    rules = [differs(column) for column in columns(("id", *model.CONTENT))]
+    rules += [f"({differs(c)} AND NEW.{c} <> '')" for c in columns(model.EMPTIABLE)]
+    rules += [f"(OLD.{c} IS NOT NULL AND {differs(c)})" for c in columns(model.ONCE)]
+    return " OR ".join(rules)
 
 
 def _guard(cursor: object, vendor: str, table: str, what: str, when: str) -> None:

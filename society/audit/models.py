@@ -1,5 +1,7 @@
 """Who changed what, when and why: append-only rows, chained by digests."""
 
+from typing import ClassVar
+
 from django.db import models
 
 
@@ -39,6 +41,21 @@ class AppendOnly(models.Model):
     def reason(self) -> str:
         """The free text of the row, empty if there is none or it was blanked."""
         return self.words.text if self.words else ""
+
+
+class ContentOnce(models.Model):
+    """A row whose content is written once, while its own state goes on (a letter on its way).
+
+    Guard triggers refuse DELETE, and UPDATE of these columns: `CONTENT` stays for good,
+    `EMPTIABLE` may only become empty, `ONCE` may be filled and then stays.
+    """
+
+    CONTENT: ClassVar[tuple[str, ...]] = ()
+    EMPTIABLE: ClassVar[tuple[str, ...]] = ()
+    ONCE: ClassVar[tuple[str, ...]] = ()
+
+    class Meta:
+        abstract = True
 
 
 class AuditLine(AppendOnly):

@@ -6,7 +6,8 @@ from django.db.models import Q
 from django.db.models.functions import Lower
 
 from scoring.rules.values import Category
-from society.members.rules import PlayerKind, Signing
+from society.audit.models import ContentOnce
+from society.members.rules import LetterKind, PlayerKind, Signing
 from society.web.ids import public_id
 from society.web.who import ROLE_NAMES
 
@@ -160,3 +161,68 @@ class SignInTry(models.Model):
 
     def __str__(self) -> str:
         return f"{self.email_hash[:8]} {self.at}"
+
+
+class Letter(ContentOnce):
+    """One message to one person: written in the deed's own transaction, delivered afterwards.
+
+    `player` is whom it is about, or None for one to an account alone. An empty `address` means
+    that none was known: it waits for nothing and somebody hands the news over. `about` is
+    "kind:public id". `link` is a path on our own site; one with a secret in it is emptied once
+    the letter is gone or given up, and so are text and address when a person is erased.
+    """
+
+    CONTENT = (
+        "public_id",
+        "kind",
+        "player",
+        "account",
+        "about",
+        "made_at",
+        "made_by",
+        "send_until",
+        "holds_secret",
+    )
+    EMPTIABLE = ("address", "subject", "text", "link")
+    ONCE = ("gone_at", "given_up_at")
+
+    public_id = models.CharField(max_length=40, unique=True, default=public_id, editable=False)
+    kind = models.CharField(max_length=16, choices=[(k.value, k.value) for k in LetterKind])
+    player = models.ForeignKey(
+        Player, null=True, blank=True, on_delete=models.PROTECT, related_name="letters"
+    )
+    account = models.ForeignKey(
+        Account, null=True, blank=True, on_delete=models.PROTECT, related_name="letters"
+    )
+    address = models.EmailField(blank=True)
+    subject = models.CharField(max_length=200, blank=True)
+    text = models.TextField(blank=True)
+    link = models.CharField(max_length=200, blank=True)
+    holds_secret = models.BooleanField(default=False)
+    about = models.CharField(max_length=120)
+    made_at = models.DateTimeField()
+    made_by = models.TextField()
+    send_until = models.DateTimeField()  # older than that it is not sent any more
+    not_before = models.DateTimeField()  # of the next try; a sender at work puts it off
+    tries = models.PositiveSmallIntegerField(default=0)
+    last_error = models.CharField(max_length=300, blank=True)
+    gone_at = models.DateTimeField(null=True, blank=True)
+    given_up_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        indexes = [
+            models.Index(fields=["about", "kind"]),
+            models.Index(
+                fields=["not_before"],
+                condition=Q(gone_at=None, given_up_at=None) & ~Q(address=""),
+                name="letters_that_wait",
+            ),
+        ]
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(gone_at=None) | Q(given_up_at=None), name="letter_gone_or_given_up"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.kind} {self.public_id}"

@@ -43,6 +43,49 @@ class Signing(StrEnum):
     EITHER = "either"
 
 
+class LetterKind(StrEnum):
+    """What a letter is about."""
+
+    INVITATION = "invitation"
+    SIGN_IN = "sign in"
+    ENTERED = "entered"
+    WAITING = "waiting"
+    WITHDRAWN = "withdrawn"
+    OFFERED = "offered"
+    LAPSED = "lapsed"
+    PLACE = "place"  # moved in from the waiting list
+    NO_PLACE = "no place"  # moved out of the field
+    CANCELLED = "cancelled"
+    MOVED = "moved"  # the day, the course or the time
+    DRAW = "draw"
+    DRAW_CHANGED = "draw changed"
+    CARD_MISSING = "card missing"
+    RESULT = "result"
+    RESULT_CHANGED = "result changed"
+    NOTICE = "notice"  # anything else an officer's deed has to tell
+
+
+LETTER_WORDS = {
+    LetterKind.INVITATION: "invitation",
+    LetterKind.SIGN_IN: "sign-in link",
+    LetterKind.ENTERED: "entry confirmed",
+    LetterKind.WAITING: "on the waiting list",
+    LetterKind.WITHDRAWN: "withdrawal confirmed",
+    LetterKind.OFFERED: "a place offered",
+    LetterKind.LAPSED: "an offer that lapsed",
+    LetterKind.PLACE: "a place from the waiting list",
+    LetterKind.NO_PLACE: "a place lost",
+    LetterKind.CANCELLED: "fixture cancelled",
+    LetterKind.MOVED: "fixture moved",
+    LetterKind.DRAW: "the draw",
+    LetterKind.DRAW_CHANGED: "a change to the draw",
+    LetterKind.CARD_MISSING: "card missing",
+    LetterKind.RESULT: "the result",
+    LetterKind.RESULT_CHANGED: "a changed result",
+    LetterKind.NOTICE: "notice",
+}
+
+
 def clean_email(text: str) -> str:
     """An e-mail address in small letters, or nothing. ValueError with a sentence if it is none.
 
@@ -245,3 +288,31 @@ def differences(person: Person, kept: Person) -> dict[str, tuple[str, str]]:
         if new and not same:
             changes[field] = (old, new)
     return changes
+
+
+# letters ------------------------------------------------------------------------------------
+
+LETTER_DAYS = 3  # a letter that could not be sent for so long is not sent any more
+_LONGEST_LINE = 190
+
+
+def mail_line(text: str) -> str:
+    r"""A text fit for one line of a letter's head: no line breaks, no control characters.
+
+    RFC 5322, section 2.2: a header field's body holds no CR or LF of its own.
+
+    >>> mail_line("The draw\r\nBcc: all@example.org")
+    'The draw Bcc: all@example.org'
+    """
+    seen = "".join(sign if sign.isprintable() else " " for sign in text)
+    line = " ".join(seen.split())
+    return line if len(line) <= _LONGEST_LINE else line[: _LONGEST_LINE - 1] + "…"
+
+
+def retry_minutes(tries: int) -> int:
+    """How many minutes to wait after so many tries: one, doubling, two hours at most.
+
+    >>> [retry_minutes(tries) for tries in (0, 1, 4, 20)]
+    [1, 2, 16, 120]
+    """
+    return min(2 ** min(tries, 7), 120)

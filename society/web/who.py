@@ -54,6 +54,11 @@ class Who:
         """The machine itself at work: no account, role system."""
         return cls(roles=frozenset({SYSTEM}), means="command", name=name)
 
+    @classmethod
+    def due(cls) -> Self:
+        """What must happen at a deadline, done by the clock: no account, role system."""
+        return cls(roles=frozenset({SYSTEM}), means="due", name="due")
+
     @property
     def signed_in(self) -> bool:
         return self.account is not None
