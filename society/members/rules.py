@@ -315,4 +315,4 @@ def retry_minutes(tries: int) -> int:
     >>> [retry_minutes(tries) for tries in (0, 1, 4, 20)]
     [1, 2, 16, 120]
     """
-    return min(2 ** min(tries, 7), 120)
+    return min(1 << min(tries, 7), 120)

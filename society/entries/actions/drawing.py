@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import datetime, time
 
 from society.audit.actions import Deed, deed
+from society.entries import letters
 from society.entries.bridge import (
     Draw,
     change_text,
@@ -307,7 +308,9 @@ def _apply(d: Deed, round_: Round, draw: Draw, change: Change, words: str) -> Ch
             {"group": group_of(before, key)},
         )
     if draw.is_published:
+        heard = letters.slips(round_)
         _write_starts(d, round_, draw.inputs, after, touched)
+        letters.draw_changed(d, round_, heard)
     again = tuple(
         entries[key] for group in after for key in group if key in reprints(before, after)
     )
@@ -383,6 +386,7 @@ def publish_draw(*, fixture: Fixture, by: Who, at: datetime) -> DrawRun:
         move_state(fixture=fixture, to=FixtureState.DRAWN, by=by, at=at)
         _write_starts(d, round_, draw.inputs, draw.groups, range(1, len(draw.groups) + 1))
         d.change(f"draw:{draw.run.public_id}", {"published": True})
+        letters.draw_published(d, now)
     return draw.run
 
 
@@ -406,6 +410,7 @@ def withdraw_draw(*, fixture: Fixture, words: str, by: Who, at: datetime) -> Non
             words=d.words(words),
         )
         move_state(fixture=fixture, to=FixtureState.CLOSED, words=words, by=by, at=at)
+        letters.draw_withdrawn(d, now, words)
         _clear(d, Start.objects.filter(round=round_, group__isnull=False))
         d.change(f"draw:{draw.run.public_id}", {"published": False})
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from society.audit.actions import Deed, deed
+from society.entries import letters
 from society.entries.actions.drawing import Changed, leave_group
 from society.entries.actions.freezing import freeze_entry
 from society.entries.models import Entry, EntryStep
@@ -68,7 +69,10 @@ def enter(
         full = places_of(now).full
         entry = _seat(d, now, player, host, entry)
         _step(d, entry, Step.WAITING if full else Step.ENTERED)
-        if not full:
+        if full:
+            letters.on_the_list(d, entry)
+        else:
+            letters.entered(d, entry)
             freeze_entry(entry=entry, by=by, at=at)
     return entry
 
@@ -92,6 +96,7 @@ def withdraw(*, entry: Entry, words: str = "", by: Who, at: datetime) -> Left:
         now = locked(entry.fixture)
         _may_withdraw(now, entry, by, at)
         redrawn = _leave(d, entry, Step.WITHDRAWN, words)
+        letters.withdrawn(d, entry)
         return Left(moved=tuple(_fill_places(d, now)), redrawn=redrawn)
 
 
@@ -282,5 +287,6 @@ def _fill_places(d: Deed, now: Fixture) -> list[Entry]:
     moved = queue if free is None else queue[:free]
     for entry in moved:
         _step(d, entry, Step.TAKEN)
+        letters.moved_in(d, entry)
         freeze_entry(entry=entry, refuse=False, by=d.by, at=d.at)
     return moved
