@@ -7,7 +7,7 @@ from django.db import models
 from scoring.rules.values import Category, HandicapKind
 from society.audit.models import AppendOnly
 from society.courses.models import Tee
-from society.entries.rules import DrawDeed, Step
+from society.entries.rules import DrawDeed, Step, TimeWish
 from society.fixtures.models import Competition, Fixture, Round
 from society.handicaps.models import HandicapEntry
 from society.members.models import Player
@@ -48,6 +48,18 @@ class Entry(models.Model):
     divisions = models.TextField(default="[]")  # canonical JSON: a list of names
     place_at = models.DateTimeField()
 
+    # what was asked on entering; the diet is for organisers only, and goes with the person
+    meal = models.CharField(max_length=60, blank=True)  # empty: none
+    diet = models.CharField(max_length=200, blank=True)
+    buggy = models.BooleanField(default=False)
+    buggy_with = models.ForeignKey(
+        Player, null=True, blank=True, on_delete=models.SET_NULL, related_name="+"
+    )
+    partner = models.ForeignKey(
+        Player, null=True, blank=True, on_delete=models.SET_NULL, related_name="+"
+    )
+    time_wish = models.CharField(max_length=10, blank=True, choices=_choices(TimeWish))
+
     objects = EntryQuerySet.as_manager()
 
     class Meta:
@@ -68,6 +80,7 @@ class EntryStep(AppendOnly):
     entry = models.ForeignKey(Entry, on_delete=models.PROTECT, related_name="steps")
     kind = models.CharField(max_length=10, choices=_choices(Step))
     until = models.DateTimeField(null=True, blank=True)  # of an offer
+    late = models.BooleanField(default=False)  # withdrawn after the free time was over
 
     class Meta:
         indexes = [models.Index(fields=["entry", "-id"])]

@@ -5,8 +5,9 @@ from dataclasses import dataclass
 from django.db.models import Q, QuerySet
 
 from society.entries.models import CourseCard, DrawRun, DrawStep, Entry, Frozen, Start
-from society.entries.rules import IN, OUT, QUEUING
+from society.entries.rules import IN, OUT, QUEUING, Wishes
 from society.fixtures.models import Fixture, Round
+from society.fixtures.rules import Extra
 from society.members.models import Player
 
 
@@ -109,6 +110,40 @@ def players_to_enter(fixture: Fixture) -> QuerySet[Player]:
         .exclude(pk__in=standing)
         .order_by("name", "pk")
     )
+
+
+def wishes_of(fixture: Fixture) -> dict[int, Wishes]:
+    """What everyone in the field asked for: entry id → wishes. One query.
+
+    Whoever was named and has no place is left out; a shared buggy stands on both sides. What the
+    fixture no longer asks for is left out as well.
+    """
+    entries = list(in_the_field(fixture))
+    asked = set(fixture.asks.split())
+    by_player = {entry.player_id: entry.pk for entry in entries}
+    sharers: dict[int, set[int]] = {entry.pk: set() for entry in entries}
+    if Extra.BUGGY in asked:
+        for entry in entries:
+            other = by_player.get(entry.buggy_with_id or 0)
+            if entry.buggy and other is not None:
+                sharers[entry.pk].add(other)
+                sharers[other].add(entry.pk)
+    return {
+        entry.pk: Wishes(
+            meal=entry.meal if Extra.MEAL in asked else "",
+            diet=entry.diet if Extra.DIET in asked else "",
+            buggy=Extra.BUGGY in asked and (entry.buggy or bool(sharers[entry.pk])),
+            buggy_with=tuple(sorted(sharers[entry.pk])),
+            partners=_partners(entry, by_player) if Extra.PARTNER in asked else (),
+            earlier_or_later=entry.time_wish if Extra.TIME in asked else "",
+        )
+        for entry in entries
+    }
+
+
+def _partners(entry: Entry, by_player: dict[int, int]) -> tuple[int, ...]:
+    found = by_player.get(entry.partner_id or 0)
+    return () if found is None else (found,)
 
 
 # handicaps taken ---------------------------------------------------------------------------

@@ -27,6 +27,30 @@ QUEUING = frozenset({Step.WAITING, Step.OFFERED, Step.LAPSED, Step.BUMPED})
 OUT = frozenset({Step.WITHDRAWN, Step.ABSENT})
 
 
+class TimeWish(StrEnum):
+    """When someone would rather start."""
+
+    EARLIER = "earlier"
+    LATER = "later"
+
+
+@dataclass(frozen=True, slots=True)
+class Wishes:
+    """What an entry asked for besides a place.
+
+    `meal`: the dish, "yes" where there is no choice, empty for none. `buggy_with` and
+    `partners`: ids of entries in the field; a shared buggy is named on both sides, a wish for a
+    partner only on the side of whoever wished. `earlier_or_later`: "earlier", "later" or empty.
+    """
+
+    meal: str = ""
+    diet: str = ""
+    buggy: bool = False
+    buggy_with: tuple[int, ...] = ()
+    partners: tuple[int, ...] = ()
+    earlier_or_later: str = ""
+
+
 class DrawMethod(StrEnum):
     """How groups are made."""
 
