@@ -89,9 +89,8 @@ def deliver(*, at: datetime) -> int:
     """Send the letters that wait; how many have gone. Safe at any time, twice, and side by side.
 
     Each letter is claimed by one row update before it is sent, so two senders never send the
-    same. Letters past their time are given up first. Without a mail server nothing is tried.
+    same. Letters past their time are left alone. Without a mail server nothing is tried.
     """
-    _give_up_the_old(at)
     if not settings.SENDS_EMAIL:
         return 0
     ready = waiting_letters(at).filter(not_before__lte=at)
@@ -171,14 +170,18 @@ def _reason(error: Exception) -> str:
     return said.decode("utf-8", "replace") if isinstance(said, bytes) else said
 
 
-def _give_up_the_old(at: datetime) -> None:
-    """A letter that waited too long says nothing true any more; it is never sent."""
-    old = Letter.objects.filter(gone_at=None, given_up_at=None, send_until__lte=at)
-    late = list(old.values_list("pk", flat=True))
-    if late:
-        mine = Letter.objects.filter(pk__in=late)
-        mine.filter(gone_at=None, given_up_at=None).update(given_up_at=at)
-        _forget_secrets(mine)
+def give_up_the_old(*, at: datetime) -> int:
+    """A letter that waited too long says nothing true any more: it is never sent. How many."""
+    old = Letter.objects.filter(
+        gone_at=None, given_up_at=None, send_until__lte=at, not_before__lte=at
+    )
+    late = list(old.exclude(address="").values_list("pk", flat=True))
+    if not late:
+        return 0
+    mine = Letter.objects.filter(pk__in=late)
+    count = mine.filter(gone_at=None, given_up_at=None).update(given_up_at=at)
+    _forget_secrets(mine)
+    return count
 
 
 def _forget_secrets(letters: QuerySet[Letter]) -> None:

@@ -1,8 +1,13 @@
 """`manage.py serve`: the web server, on this machine only unless told otherwise."""
 
+import contextlib
 import os
+import signal
+import subprocess
 import sys
+import time
 from argparse import ArgumentParser
+from types import FrameType
 
 from django.conf import settings
 from django.core.management.base import BaseCommand, CommandError
@@ -11,9 +16,15 @@ from django.db.migrations.executor import MigrationExecutor
 
 from society.audit import guards
 
+LONGEST_END = 15  # seconds a process may take to end when it is asked to
+
 
 class Command(BaseCommand):
-    """Checks the database, then becomes the server; Ctrl-C ends it."""
+    """Checks the database, then keeps two processes: the server and the clock. Ctrl-C ends both.
+
+    If one of them ends, for whatever reason, so does the other: no server goes on whose
+    deadlines nobody keeps, and no clock is left behind.
+    """
 
     help = "Serve the society. Example: manage.py serve --port 8000"
 
@@ -42,4 +53,42 @@ class Command(BaseCommand):
         # A worker stopped while it still starts may never hear of it: Ctrl-C waits five seconds.
         line += ["--log-level", "warning", "--workers-kill-timeout", "5"]
         line += ["--no-ws", "society.wsgi:application"]
-        os.execv(sys.executable, line)
+        sys.exit(_both(line))
+
+
+def _both(line: list[str]) -> int:
+    """Server and clock side by side; the server's exit code, 1 if the clock ended first."""
+    asked: list[int] = []
+
+    def ask(number: int, frame: FrameType | None) -> None:
+        asked.append(number)
+
+    # The terminal's Ctrl-C reaches us alone, and each of the two is asked to end once.
+    for number in (signal.SIGINT, signal.SIGTERM, signal.SIGHUP):
+        signal.signal(number, ask)
+    server = subprocess.Popen(line, start_new_session=True)
+    manage = str(settings.BASE_DIR / "manage.py")
+    clock = subprocess.Popen(
+        [sys.executable, manage, "due", "--with-server", str(server.pid)],
+        stdin=subprocess.PIPE,  # closes when we are gone, even if we are killed
+        start_new_session=True,
+    )
+    while not asked and server.poll() is None and clock.poll() is None:
+        time.sleep(0.2)
+    first = None if asked else server.poll() if server.poll() is not None else 1
+    if first == 1 and server.poll() is None:
+        sys.stderr.write("The clock ended, so the server ends as well: start it again.\n")
+    _end(server)
+    _end(clock)
+    return first or 0
+
+
+def _end(process: subprocess.Popen[bytes]) -> None:
+    """Ask, wait, and in the end insist."""
+    if process.poll() is None:
+        process.terminate()
+        with contextlib.suppress(subprocess.TimeoutExpired):
+            process.wait(LONGEST_END)
+    with contextlib.suppress(ProcessLookupError):  # and so does whatever it had started
+        os.killpg(process.pid, signal.SIGKILL)
+    process.wait()

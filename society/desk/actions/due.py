@@ -1,0 +1,56 @@
+"""What must happen when its time has come. Safe at any time, twice, and side by side.
+
+Each piece looks first and only then begins a deed, so that a minute with nothing to do writes
+nothing; each is a deed of its own, so that one that fails stops no other.
+"""
+
+import logging
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import datetime
+
+from society.members.letters import deliver, give_up_the_old
+from society.web.templatetags.look import count_of
+from society.web.who import Who
+
+_log = logging.getLogger(__name__)
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """One thing the clock does. `words`: for one and for several, "place offered, places …"."""
+
+    do: Callable[[Who, datetime], int]
+    words: str
+
+
+PIECES = (
+    Piece(
+        lambda by, at: give_up_the_old(at=at),
+        "letter given up as too old,letters given up as too old",
+    ),
+    Piece(lambda by, at: deliver(at=at), "letter sent,letters sent"),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Happened:
+    """What one run did, and what it could not do, in sentences."""
+
+    done: tuple[str, ...]
+    failed: tuple[str, ...]
+
+
+def run_due(*, at: datetime) -> Happened:
+    """Do everything whose time has come. Never raises: what failed is told, and tried again."""
+    by, done, failed = Who.due(), [], []
+    for piece in PIECES:
+        try:
+            count = piece.do(by, at)
+        except Exception as error:  # the rest must still happen
+            _log.exception("due: %s", piece.words)
+            failed.append(f"{piece.words.split(',')[0]}: {error}")
+        else:
+            if count:
+                done.append(f"{count_of(count, piece.words)}.".replace("\u00a0", " "))
+    return Happened(tuple(done), tuple(failed))
