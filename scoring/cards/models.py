@@ -7,7 +7,7 @@ from django.db.models import F, Q
 
 from scoring.cards.rules.words import Capacity, CardDeed, Channel, Means, Record
 from society.audit.models import AppendOnly
-from society.entries.models import Entry, Side
+from society.entries.models import Entry, Side, Start
 from society.fixtures.models import Round
 from society.members.models import Player
 from society.web.ids import public_id
@@ -82,6 +82,21 @@ class CardRevision(AppendOnly):
 
     def __str__(self) -> str:
         return f"{self.record} {self.number or 'held'}"
+
+
+class GuestLink(AppendOnly):
+    """A link by which a guest without an account opens their own card; the latest one counts.
+
+    Only the hash of its secret is kept. Ends by itself some days after the round.
+    """
+
+    public_id = models.CharField(max_length=40, unique=True, default=public_id, editable=False)
+    start = models.ForeignKey(Start, on_delete=models.PROTECT, related_name="guest_links")
+    token_hash = models.CharField(max_length=64, unique=True)
+    ends_at = models.DateTimeField()
+
+    def __str__(self) -> str:
+        return f"link {self.public_id}"
 
 
 class CardStep(AppendOnly):

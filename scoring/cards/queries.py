@@ -1,8 +1,9 @@
 """Reads of cards: how they all stand, for a field or for one, in a constant number of queries."""
 
+import hashlib
 import json
 from collections import defaultdict
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 from typing import TypeVar
@@ -10,7 +11,7 @@ from typing import TypeVar
 from django.db.models import F, OuterRef, Q, QuerySet, Subquery
 
 from scoring.cards.bridge import CardReading, reading_of
-from scoring.cards.models import Card, CardRevision, CardStep, Certificate
+from scoring.cards.models import Card, CardRevision, CardStep, Certificate, GuestLink
 from scoring.cards.rules.payload import digest_of, strokes_in
 from scoring.cards.rules.strokes import as_line
 from scoring.cards.rules.table import CardTable
@@ -25,9 +26,11 @@ from society.entries.rules import Step
 from society.fixtures.models import Round
 from society.fixtures.queries import engine_terms, the_competition
 from society.fixtures.rules import ENDED
-from society.members.models import Account
+from society.members.models import Account, Player
 from society.members.queries import another_holds
-from society.web.who import SCORERS, Who
+from society.web.who import GUEST_LINK, NOBODY, SCORERS, Who
+
+GUEST_LINK_KEY = "guest_link"  # in the session of the phone that opened one
 
 Row = TypeVar("Row", CardRevision, CardStep, Certificate)
 
@@ -212,14 +215,51 @@ def history_of(reading: CardReading) -> list[Happening]:
     return sorted(found, key=lambda line: line.at, reverse=True)
 
 
+def hash_link(secret: str) -> str:
+    """What is kept of a guest's link; the link itself is shown once and forgotten."""
+    return hashlib.sha256(secret.encode()).hexdigest()
+
+
+def guest_link(secret: str, at: datetime) -> GuestLink | None:
+    """The link of that secret, if it is the latest of its card and has not ended."""
+    found = GuestLink.objects.filter(token_hash=hash_link(secret), ends_at__gt=at)
+    return _standing_link(found)
+
+
+def guest_by(session: Mapping[str, object], at: datetime) -> Who:
+    """Who a signed-out visitor is: the guest whose link was opened on this phone, or NOBODY."""
+    opened = session.get(GUEST_LINK_KEY)
+    link = _standing_link(GuestLink.objects.filter(public_id=opened, ends_at__gt=at))
+    if not opened or link is None:
+        return NOBODY
+    player = link.start.entry.player
+    return Who(
+        players=(player.public_id,),
+        player=player.public_id,
+        means=GUEST_LINK,
+        name=player.name,
+    )
+
+
+def _standing_link(found: QuerySet[GuestLink]) -> GuestLink | None:
+    link = found.select_related("start__entry__player", "start__round__fixture").first()
+    if link is None or GuestLink.objects.filter(start=link.start_id, pk__gt=link.pk).exists():
+        return None
+    return link
+
+
 def _account_names(rows: Iterable[AppendOnly]) -> dict[str, str]:
     """Who did it, by the text of `by`: the account's name, or the command's."""
     texts = {row.by: json.loads(row.by) for row in rows}
     accounts = {said["account"] for said in texts.values() if said["account"]}
+    guests = {said["player"] for said in texts.values() if said["means"] == GUEST_LINK}
+    players = dict(Player.objects.filter(public_id__in=guests).values_list("public_id", "name"))
     names = dict(Account.objects.filter(public_id__in=accounts).values_list("public_id", "name"))
     return {
         by: names.get(said["account"], "an account that is gone")
         if said["account"]
+        else f"{players[said['player']]}, by link"
+        if said["means"] == GUEST_LINK
         else f"the command {said['command']}"
         for by, said in texts.items()
     }

@@ -16,13 +16,14 @@ from society.web.who import OFFICERS, Who
 
 PUBLIC = "public"
 SIGNED_IN = "signed in"
+OR_BY_LINK = "signed in, or a guest by the link of a card"
 
 View = Callable[..., HttpResponse]
 
 
 @dataclass(frozen=True, slots=True)
 class Access:
-    """`allowed`: PUBLIC, SIGNED_IN, or the set of roles one of which is needed.
+    """`allowed`: PUBLIC, SIGNED_IN, OR_BY_LINK, or the set of roles one of which is needed.
 
     `methods`: those the view answers; GET brings HEAD with it. `json`: a signed-out caller
     gets 401 in place of the way to the sign-in page.
@@ -36,9 +37,14 @@ class Access:
         """Whether this person may come in at all; the object is a question for the view."""
         if self.allowed == PUBLIC:
             return True
-        if not who.signed_in:
+        if not self.knows(who):
             return False
-        return self.allowed == SIGNED_IN or who.may(self.allowed)
+        return self.allowed in (SIGNED_IN, OR_BY_LINK) or who.may(self.allowed)
+
+    def knows(self, who: Who) -> bool:
+        """Whether nobody has to sign in first: the public, an account, a guest with a link."""
+        by_link = self.allowed == OR_BY_LINK and who.is_guest
+        return self.allowed == PUBLIC or who.signed_in or by_link
 
 
 def access(
@@ -74,4 +80,4 @@ def declared(view: object) -> Access | None:
     return found if isinstance(found, Access) else None
 
 
-__all__ = ["OFFICERS", "PUBLIC", "SIGNED_IN", "Access", "access", "declared"]
+__all__ = ["OFFICERS", "PUBLIC", "OR_BY_LINK", "SIGNED_IN", "Access", "access", "declared"]

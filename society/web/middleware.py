@@ -105,7 +105,7 @@ class Closed:
         who = getattr(request, "who", NOBODY)
         if told is None:
             raise PermissionDenied("This page has no declared access.")
-        if told.allowed != "public" and not who.signed_in:
+        if not told.knows(who):
             return sign_in_first(request, json=told.json)
         if request.method not in told.methods:
             response = page(request, 405)

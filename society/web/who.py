@@ -14,6 +14,7 @@ TREASURER = "treasurer"
 HANDICAP_SECRETARY = "handicap_secretary"
 SCORER = "scorer"
 SYSTEM = "system"
+GUEST_LINK = "guest link"  # by what means a guest without an account acts
 
 ROLE_NAMES = {
     SECRETARY: "Secretary",
@@ -38,7 +39,7 @@ class Who:
     `account`: public id of the account, None for a command.
     `players`: public ids of the players it may act for.
     `player`: the one it acts as now, or None.
-    `roles`: the offices held today. `means`: page, command, due or demo.
+    `roles`: the offices held today. `means`: page, command, due, demo or GUEST_LINK.
     `name`: the command's name, or how the person is shown ("Wilf Tanglewood").
     """
 
@@ -64,6 +65,11 @@ class Who:
         return self.account is not None
 
     @property
+    def is_guest(self) -> bool:
+        """Whether a guest acts by the link of their own card; signed in they are not."""
+        return self.means == GUEST_LINK
+
+    @property
     def is_officer(self) -> bool:
         return bool(self.roles & OFFICERS)
 
@@ -86,7 +92,7 @@ class Who:
         return json.dumps(
             {
                 "account": self.account,
-                "command": self.name if self.account is None else None,
+                "command": self.name if self.account is None and not self.is_guest else None,
                 "means": self.means,
                 "player": self.player,
                 "roles": sorted(self.roles),

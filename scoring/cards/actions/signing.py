@@ -44,14 +44,14 @@ def certify(
 ) -> Certificate:
     """One player certifies, in one capacity, the figures with this digest.
 
-    OWN_SIGN_IN: `by` acts for the signer. HANDED_OVER: the signer writes their own four `digits`
-    on the other one's phone. OFFICERS_WORD: an officer vouches, with `words`. Certified already:
-    the row there is given back. Raises WrongState if the figures changed or still differ,
-    NotYours for the wrong person, BadInput for wrong digits.
+    OWN_SIGN_IN and, of a guest, OWN_LINK: `by` acts for the signer. HANDED_OVER: the signer
+    writes their own four `digits` on the other one's phone. OFFICERS_WORD: an officer vouches,
+    with `words`. Certified already: the row there is given back. Raises WrongState if the figures
+    changed or still differ, NotYours for the wrong person, BadInput for wrong digits.
     """
     start = _start(card)
     _refuse_wrong_signer(start, capacity, signer)
-    if means is Means.OWN_SIGN_IN:
+    if means in (Means.OWN_SIGN_IN, Means.OWN_LINK):
         if not by.is_player(signer.public_id):
             raise NotYours(f"Only {signer.name} can certify that.")
         by = by.acting_as(signer.public_id)

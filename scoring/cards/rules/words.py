@@ -42,6 +42,7 @@ class Means(StrEnum):
     """How someone certified."""
 
     OWN_SIGN_IN = "own sign-in"
+    OWN_LINK = "a guest's own link"
     HANDED_OVER = "this phone handed over"
     PAPER_SEEN = "paper seen"
     OFFICERS_WORD = "an officer's word"

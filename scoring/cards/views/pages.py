@@ -25,6 +25,7 @@ if TYPE_CHECKING:
 
 MEANS = {
     Means.OWN_SIGN_IN: "",
+    Means.OWN_LINK: "by a guest’s own link",
     Means.HANDED_OVER: "on the other’s phone",
     Means.PAPER_SEEN: "seen on paper",
     Means.OFFICERS_WORD: "on an officer’s word",

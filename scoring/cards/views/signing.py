@@ -19,7 +19,7 @@ from scoring.cards.forms import chosen_figures, maybe_uuid, read_uuid
 from scoring.cards.rules.words import Capacity, Channel, Means, Outcome, Record
 from scoring.cards.views.pages import CardPage, card_page, first_name
 from society.web import clock
-from society.web.access import SIGNED_IN, access
+from society.web.access import OR_BY_LINK, access
 from society.web.pages import done, show
 from society.web.refusals import Missing, NotYours, Refusal
 from society.web.request import Request
@@ -75,14 +75,14 @@ def _compare_page(
     return show(request, "cards/compare.html", context, status=status)
 
 
-@access(SIGNED_IN, "GET")
+@access(OR_BY_LINK, "GET")
 @require_safe
 def compare(request: Request, public_id: str) -> HttpResponse:
     """Both versions hole by hole, and what differs to be settled."""
     return _compare_page(request, card_to_read(request.who, public_id))
 
 
-@access(SIGNED_IN, "POST")
+@access(OR_BY_LINK, "POST")
 @require_POST
 def settle(request: Request, public_id: str) -> HttpResponse:
     """Take the chosen figures into one's own record; an officer into the committee's."""
@@ -131,7 +131,7 @@ def _settled(request: Request, start: Start, sent: Submitted) -> str:
     return "Settled: the card agrees. Whoever has not certified it does so now."
 
 
-@access(SIGNED_IN, "POST")
+@access(OR_BY_LINK, "POST")
 @require_POST
 def certify(request: Request, public_id: str) -> HttpResponse:
     """One's own signature, or the other's with four digits on this phone."""
@@ -142,6 +142,7 @@ def certify(request: Request, public_id: str) -> HttpResponse:
     if capacity is Capacity.MARKER and start.marker is None:
         return card_page(request, start, refusal="Name the marker first.", status=409)
     handed = bool(request.POST.get("handed"))
+    own = Means.OWN_LINK if request.who.is_guest else Means.OWN_SIGN_IN
     marker = start.marker.player if start.marker else start.entry.player
     signer = start.entry.player if capacity is Capacity.PLAYER else marker
     try:
@@ -149,7 +150,7 @@ def certify(request: Request, public_id: str) -> HttpResponse:
             card=start,
             capacity=capacity,
             digest=request.POST.get("digest", "")[:64],
-            means=Means.HANDED_OVER if handed else Means.OWN_SIGN_IN,
+            means=Means.HANDED_OVER if handed else own,
             signer=signer,
             digits=request.POST.get("digits", "")[:20],
             by=request.who,
@@ -170,7 +171,7 @@ def _capacity(request: Request) -> Capacity | None:
     return Capacity(sent) if sent in list(Capacity) else None
 
 
-@access(SIGNED_IN, "POST")
+@access(OR_BY_LINK, "POST")
 @require_POST
 def answer(request: Request, public_id: str) -> HttpResponse:
     """The player, the marker or an officer answers the open question."""

@@ -23,7 +23,7 @@ from scoring.cards.views.pages import CardPage, card_page, first_name, state_wor
 from society.courses.rules import RatedHoles
 from society.members.queries import society_day
 from society.web import clock
-from society.web.access import SIGNED_IN, access
+from society.web.access import OR_BY_LINK, SIGNED_IN, access
 from society.web.middleware import wants_json
 from society.web.pages import done, show
 from society.web.refusals import Missing, NotYours, Refusal
@@ -67,14 +67,14 @@ def mine(request: Request) -> HttpResponse:
     return show(request, "cards/mine.html", {"rounds": rounds})
 
 
-@access(SIGNED_IN, "GET")
+@access(OR_BY_LINK, "GET")
 @require_safe
 def card(request: Request, public_id: str) -> HttpResponse:
     """The whole card on one page."""
     return card_page(request, card_to_read(request.who, public_id))
 
 
-@access(SIGNED_IN, "POST")
+@access(OR_BY_LINK, "POST")
 @require_POST
 def submit(request: Request, public_id: str) -> HttpResponse:
     """Figures from a phone, as a form or as JSON: one path, one set of answers."""
@@ -177,7 +177,7 @@ def _first_words(read: Read) -> str:
     return f"{score} on hole {hole}: confirm that it is right, or change it."
 
 
-@access(SIGNED_IN, "POST")
+@access(OR_BY_LINK, "POST")
 @require_POST
 def marker(request: Request, public_id: str) -> HttpResponse:
     """The player names the marker where no draw does."""
