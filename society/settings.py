@@ -180,7 +180,11 @@ TIME_ZONE = "UTC"  # the society's own zone is in its row; society.web.middlewar
 STATIC_URL = "/static/"
 STATIC_ROOT = DATA_DIR / "static"
 WHITENOISE_USE_FINDERS = True
-WHITENOISE_MAX_AGE = 3600
+WHITENOISE_MAX_AGE = 30 * 24 * 3600  # an address names the code it belongs to
+STORAGES = {
+    "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
+    "staticfiles": {"BACKEND": "society.web.static_files.VersionedFiles"},
+}
 
 # HTTPS=1 is for a real site behind TLS; the demo speaks plain http on this machine only.
 HTTPS = os.environ.get("HTTPS") == "1"
