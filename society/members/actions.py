@@ -10,10 +10,20 @@ from django.db import transaction
 
 from scoring.rules.values import Category
 from society.audit.actions import Deed, deed
-from society.members import queries
-from society.members.models import Account, Invitation, Office, Player, SignInTry, Society
+from society.members import letters, queries
+from society.members.models import (
+    Account,
+    Invitation,
+    Office,
+    Player,
+    SignInLink,
+    SignInTry,
+    Society,
+)
 from society.members.rules import (
     CURRENCIES,
+    INVITATION_DAYS,
+    LINK_MINUTES,
     LONGEST_NUMBER,
     PlayerKind,
     clean_email,
@@ -21,9 +31,6 @@ from society.members.rules import (
 from society.web.refusals import BadInput, Missing, NotYours, WrongState
 from society.web.rules import clean_text
 from society.web.who import KEEPERS, ORGANISERS, ROLE_NAMES, SECRETARY, Who
-
-INVITATION_DAYS = 14
-
 
 # players ------------------------------------------------------------------------------------
 
@@ -122,7 +129,8 @@ def change_player(*, player: Player, by: Who, at: datetime, **values: str) -> Pl
 def invite(*, players: Sequence[Player], email: str, by: Who, at: datetime) -> str:
     """Make a link for one person (or a couple) to hand over, good once and for 14 days.
 
-    Returns its secret. Earlier links for the same address end. Raises NotYours, BadInput.
+    Returns its secret; where e-mail is set up the link is sent to the address as well. Earlier
+    links for the same address end. Raises NotYours, BadInput.
     """
     if not by.may(KEEPERS):
         raise NotYours("Only the secretary invites.")
@@ -149,6 +157,16 @@ def invite(*, players: Sequence[Player], email: str, by: Who, at: datetime) -> s
         made.players.set(players)
         for about in abouts:
             d.change(about, {"invitation": made.public_id})
+        to = players[0] if players else account
+        if to is not None:
+            letters.invitation(
+                d,
+                to=to,
+                address=address,
+                names=[player.name for player in players],
+                secret=secret,
+                until=made.expires_at,
+            )
     return secret
 
 
@@ -202,6 +220,52 @@ def change_password(*, account: Account, password: str, by: Who, at: datetime) -
         account.set_password(password)
         account.save(update_fields=["password"])
         d.change(about, {"password": "chosen"})
+
+
+def ask_for_link(*, email: str, by: Who, at: datetime) -> None:
+    """Somebody at the sign-in page wants a link for an address; nobody learns if it is known.
+
+    A row is written in either case; past a few in an hour nothing is. Only an account that can
+    sign in gets a letter.
+    """
+    secret = secrets.token_urlsafe(24)
+    with transaction.atomic():
+        SignInLink.objects.filter(made_at__lt=at - timedelta(days=1)).delete()
+        if queries.links_are_enough(email, at):
+            return
+        account = queries.account_with_email(email)
+        if account is not None and not account.is_active:
+            account = None
+        made = SignInLink.objects.create(
+            email_hash=queries.hash_email(email),
+            account=account,
+            token_hash=queries.hash_secret(secret),
+            made_at=at,
+            expires_at=at + timedelta(minutes=LINK_MINUTES),
+        )
+        if account is not None:
+            about = f"account:{account.public_id}"
+            with deed(by=by, at=at, what="asked for a sign-in link", about=about) as d:
+                letters.sign_in_link(d, account=account, secret=secret, until=made.expires_at)
+
+
+def spend_link(*, secret: str, by: Who, at: datetime) -> Account:
+    """Spend a link to sign in with; the account it is for. It works once.
+
+    Raises Missing if the link is unknown, spent or too old.
+    """
+    with transaction.atomic():
+        found = queries.open_link(secret, at, hold=True)
+        if found is None or found.account is None:
+            raise Missing("This link was used already, or it is too old.")
+        account = found.account
+        holder = Who(account=account.public_id, means=by.means, name=account.name)
+        about = f"account:{account.public_id}"
+        with deed(by=holder, at=at, what="signed in by a link", about=about):
+            found.spent_at = at
+            found.save(update_fields=["spent_at"])
+            SignInTry.objects.filter(email_hash=queries.hash_email(account.email)).delete()
+    return account
 
 
 def note_failed_sign_in(*, email: str, at: datetime) -> None:

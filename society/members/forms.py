@@ -47,6 +47,15 @@ class SignInForm(forms.Form):
     )
 
 
+class LinkForm(forms.Form):
+    email = forms.CharField(
+        label="E-mail",
+        max_length=254,
+        widget=forms.EmailInput(attrs={"autocomplete": "username"}),
+        error_messages={"required": "Write the e-mail you sign in with."},
+    )
+
+
 class NewPasswordForm(forms.Form):
     """A new password, typed twice."""
 

@@ -3,7 +3,7 @@
 A mail server that is down or slow never fails a deed and never delays one: no deed talks to it.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from datetime import datetime, timedelta
 from email.utils import format_datetime, parseaddr
 from smtplib import SMTPDataError, SMTPException, SMTPRecipientsRefused, SMTPResponseException
@@ -12,12 +12,20 @@ from django.conf import settings
 from django.core.mail import EmailMessage, get_connection
 from django.core.mail.backends.base import BaseEmailBackend
 from django.db.models import F, Q, QuerySet
+from django.urls import reverse
 from django.utils.timezone import localtime
 
 from society.audit.actions import Deed
 from society.members.models import Account, Letter, Player
 from society.members.queries import the_society
-from society.members.rules import LETTER_DAYS, LetterKind, mail_line, retry_minutes
+from society.members.rules import (
+    INVITATION_DAYS,
+    LETTER_DAYS,
+    LINK_MINUTES,
+    LetterKind,
+    mail_line,
+    retry_minutes,
+)
 
 _AT_ONCE = 40  # letters in one run: with a server that answers slowly it still ends in time
 _LEASE = timedelta(minutes=10)  # longer than a run: a letter being sent is nobody else's
@@ -34,6 +42,7 @@ def write(
     link: str = "",
     until: datetime | None = None,
     holds_secret: bool = False,
+    address: str | None = None,
 ) -> Letter | None:
     """Write one letter to one person as part of a deed; None if no address is known.
 
@@ -41,13 +50,14 @@ def write(
     name are put around it when it is sent. `about`: "fixture:<public id>" wherever there is a
     fixture, for pages count by it. `link`: a path of our own site (`reverse(…)`).
     `until`: the moment after which it is pointless (else three days). `holds_secret`: the link
-    opens a door, and is forgotten once the letter is gone.
+    opens a door, and is forgotten once the letter is gone. `address`: where it goes, if that is
+    not the person's own.
 
     Somebody without an address gets a row too, with an empty address, so that pages can say who
     has to be told by hand.
     """
     player, account = (to, None) if isinstance(to, Player) else (None, to)
-    address = address_of(to)
+    address = address_of(to) if address is None else address
     letter = Letter.objects.create(
         kind=kind.value,
         player=player,
@@ -74,6 +84,66 @@ def address_of(to: Player | Account) -> str:
         return to.email
     emails = to.accounts.filter(is_active=True).order_by("pk").values_list("email", flat=True)
     return emails.first() or ""
+
+
+# the words of our own letters ---------------------------------------------------------------
+
+
+def invitation(
+    d: Deed,
+    *,
+    to: Player | Account,
+    address: str,
+    names: Sequence[str],
+    secret: str,
+    until: datetime,
+) -> None:
+    """The link of an invitation; those still on their way to the same address are dropped.
+
+    Nothing is written where nothing is sent: the secret would lie about for no purpose.
+    """
+    if not settings.SENDS_EMAIL:
+        return
+    older = Letter.objects.filter(
+        kind=LetterKind.INVITATION.value, address=address, gone_at=None, given_up_at=None
+    )
+    _drop(older, d.at)
+    called = " and ".join(names)
+    write(
+        d,
+        to=to,
+        kind=LetterKind.INVITATION,
+        subject="your invitation to sign in",
+        text=f"This is an invitation{f' for {called}' if called else ''} to sign in, enter "
+        "fixtures and hand in cards. Open the page below and choose a password. The link works "
+        f"once, within {INVITATION_DAYS} days. Whoever has it can choose the password, so pass "
+        "it on to nobody.",
+        about=f"player:{to.public_id}" if isinstance(to, Player) else f"account:{to.public_id}",
+        link=reverse("members:invitation", args=[secret]),
+        until=min(until, d.at + timedelta(days=LETTER_DAYS)),
+        holds_secret=True,
+        address=address,
+    )
+
+
+def sign_in_link(d: Deed, *, account: Account, secret: str, until: datetime) -> None:
+    """The link somebody asked for at the sign-in page."""
+    write(
+        d,
+        to=account,
+        kind=LetterKind.SIGN_IN,
+        subject="your link to sign in",
+        text="Somebody, we hope you, asked for a link to sign in. Open the page below and press "
+        f"the button there. The link works once, within {LINK_MINUTES} minutes. If you did not "
+        "ask, do nothing: opening the page alone signs nobody in.",
+        about=f"account:{account.public_id}",
+        link=reverse("members:link", args=[secret]),
+        until=until,
+        holds_secret=True,
+    )
+
+
+# delivery -----------------------------------------------------------------------------------
 
 
 def waiting_letters(at: datetime) -> QuerySet[Letter]:
@@ -175,10 +245,15 @@ def give_up_the_old(*, at: datetime) -> int:
     old = Letter.objects.filter(
         gone_at=None, given_up_at=None, send_until__lte=at, not_before__lte=at
     )
-    late = list(old.exclude(address="").values_list("pk", flat=True))
-    if not late:
+    return _drop(old.exclude(address=""), at)
+
+
+def _drop(letters: QuerySet[Letter], at: datetime) -> int:
+    """Letters that have not gone and shall not go any more; how many."""
+    chosen = list(letters.values_list("pk", flat=True))
+    if not chosen:
         return 0
-    mine = Letter.objects.filter(pk__in=late)
+    mine = Letter.objects.filter(pk__in=chosen)
     count = mine.filter(gone_at=None, given_up_at=None).update(given_up_at=at)
     _forget_secrets(mine)
     return count

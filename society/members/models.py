@@ -163,6 +163,28 @@ class SignInTry(models.Model):
         return f"{self.email_hash[:8]} {self.at}"
 
 
+class SignInLink(models.Model):
+    """Somebody asked for a link to sign in with; the row is the same for an unknown address.
+
+    Only the hash of the link's secret is kept. The rows of an hour say when it is enough.
+    """
+
+    email_hash = models.CharField(max_length=64)
+    account = models.ForeignKey(
+        Account, null=True, blank=True, on_delete=models.CASCADE, related_name="sign_in_links"
+    )
+    token_hash = models.CharField(max_length=64, unique=True)
+    made_at = models.DateTimeField()
+    expires_at = models.DateTimeField()
+    spent_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        indexes = [models.Index(fields=["email_hash", "made_at"])]
+
+    def __str__(self) -> str:
+        return f"sign-in link of {self.made_at}"
+
+
 class Letter(ContentOnce):
     """One message to one person: written in the deed's own transaction, delivered afterwards.
 

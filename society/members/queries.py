@@ -11,8 +11,16 @@ from django.db.models import F, Q, QuerySet
 from django.db.models.functions import Lower
 from django.utils.crypto import salted_hmac
 
-from society.members.models import Account, Invitation, Office, Player, SignInTry, Society
-from society.members.rules import Person, same_name
+from society.members.models import (
+    Account,
+    Invitation,
+    Office,
+    Player,
+    SignInLink,
+    SignInTry,
+    Society,
+)
+from society.members.rules import LINKS_AN_HOUR, Person, same_name
 from society.web.who import SECRETARY, Who
 
 TRIES_AN_HOUR = 20
@@ -158,6 +166,29 @@ def open_invitation(secret: str, at: datetime) -> Invitation | None:
     """The invitation of a link, if it is neither spent nor too old."""
     return Invitation.objects.filter(
         token_hash=hash_secret(secret), spent_at=None, expires_at__gt=at
+    ).first()
+
+
+def links_are_enough(email: str, at: datetime) -> bool:
+    """Whether so many links were asked for at this address within the hour that no more go out."""
+    since = at - timedelta(hours=1)
+    asked = SignInLink.objects.filter(email_hash=hash_email(email), made_at__gt=since)
+    return asked.count() >= LINKS_AN_HOUR
+
+
+def open_link(secret: str, at: datetime, *, hold: bool = False) -> SignInLink | None:
+    """The sign-in link of a secret, if it is neither spent nor too old and its account is live.
+
+    `hold` locks its row until the deed ends.
+    """
+    rows = SignInLink.objects.select_related("account")
+    if hold:
+        rows = rows.select_for_update(of=("self",))
+    return rows.filter(
+        token_hash=hash_secret(secret),
+        spent_at=None,
+        expires_at__gt=at,
+        account__is_active=True,
     ).first()
 
 

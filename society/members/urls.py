@@ -7,6 +7,8 @@ from society.members import views
 app_name = "members"
 urlpatterns = [
     path("sign-in/", views.sign_in, name="sign_in"),
+    path("sign-in/link/", views.link_ask, name="link_ask"),
+    path("sign-in/link/<str:secret>/", views.link, name="link"),
     path("sign-out/", views.sign_out, name="sign_out"),
     path("account/", views.account, name="account"),
     path("account/password/", views.password, name="password"),

@@ -2,6 +2,7 @@
 
 from datetime import timedelta
 
+from django.conf import settings
 from django.contrib import messages
 from django.contrib.auth import authenticate, login, logout, update_session_auth_hash
 from django.http import HttpResponse, QueryDict
@@ -11,6 +12,7 @@ from django.utils.http import url_has_allowed_host_and_scheme
 
 from society.members import actions, forms, queries
 from society.members.access import office_to_run, own_account, player_to_run
+from society.members.rules import INVITATION_DAYS, LINK_MINUTES
 from society.web import clock
 from society.web.access import PUBLIC, SIGNED_IN, access
 from society.web.pages import done, show
@@ -54,7 +56,7 @@ def sign_in(request: Request) -> HttpResponse:
         status = _try_sign_in(request, form)
         if status == 302:
             return redirect(_next(request) or "/")
-    context = {"form": form, "next": _next(request)}
+    context = {"form": form, "next": _next(request), "sends": settings.SENDS_EMAIL}
     return show(request, "members/sign_in.html", context, status=status)
 
 
@@ -74,6 +76,37 @@ def _try_sign_in(request: Request, form: forms.SignInForm) -> int:
     actions.forget_failed_sign_ins(email=email)
     login(request, account)
     return 302
+
+
+@access(PUBLIC, "GET", "POST")
+def link_ask(request: Request) -> HttpResponse:
+    """A link in place of the password: one answer, whether the address is known or not."""
+    form = forms.LinkForm(_posted(request))
+    sends = settings.SENDS_EMAIL
+    asked = sends and request.method == "POST" and form.is_valid()
+    if asked:
+        actions.ask_for_link(email=form.cleaned_data["email"], by=request.who, at=clock.now())
+    context = {"form": form, "sends": sends, "asked": asked, "minutes": LINK_MINUTES}
+    refused = request.method == "POST" and not asked
+    return show(request, "members/link_ask.html", context, status=422 if refused else 200)
+
+
+@access(PUBLIC, "GET", "POST")
+def link(request: Request, secret: str) -> HttpResponse:
+    """GET shows a button and spends nothing: previews of mail open links. POST signs in."""
+    found = queries.open_link(secret, clock.now())
+    if found is not None and request.method == "POST":
+        try:
+            mine = actions.spend_link(secret=secret, by=request.who, at=clock.now())
+        except Missing:
+            found = None
+        else:
+            login(request, mine, backend=SIGNING_IN)
+            messages.success(request, "You are signed in.")
+            return redirect("/")
+    status = 404 if found is None else 200
+    context = {"account": found.account if found else None}
+    return show(request, "members/link.html", context, status=status)
 
 
 @access(SIGNED_IN, "POST")
@@ -164,8 +197,9 @@ def invite(request: Request, public_id: str) -> HttpResponse:
         email, now = form.cleaned_data["email"], clock.now()
         secret = actions.invite(players=form.chosen(), email=email, by=request.who, at=now)
         address = request.build_absolute_uri(reverse("members:invitation", args=[secret]))
-        until = now + timedelta(days=actions.INVITATION_DAYS)
+        until = now + timedelta(days=INVITATION_DAYS)
         context |= {"link": address, "until": until, "invited": form.chosen(), "email": email}
+        context["sends"] = settings.SENDS_EMAIL
         return show(request, "members/invite.html", context)
     context["account"] = queries.account_with_email(player.email)
     return show(request, "members/invite.html", context, status=422 if form.is_bound else 200)
