@@ -1,9 +1,13 @@
-"""Lists as CSV, to be opened in a spreadsheet or imported again."""
+"""Lists as CSV or text, to be opened in a spreadsheet or imported again."""
 
-from collections.abc import Iterable
+import csv
+import io
+from collections.abc import Iterable, Sequence
 
+from society.desk.rules.calendar import COLUMNS
 from society.handicaps.rules import written
 from society.members.models import Player
+from society.web.rules import SheetLine, fenced
 from society.web.sheets import write_sheet
 
 PLAYER_HEADINGS = (
@@ -47,3 +51,13 @@ def _cells(player: Player) -> list[str]:
         player.home_club,
         player.public_id,
     ]
+
+
+def calendar_text(lines: Sequence[SheetLine]) -> str:
+    """The lines of a calendar as text to be changed in a box: tabs between the cells."""
+    used = [column for column in COLUMNS if any(line.get(column) for line in lines)]
+    out = io.StringIO(newline="")
+    writer = csv.writer(out, delimiter="\t", lineterminator="\n")
+    writer.writerow([COLUMNS[column][0] for column in used])
+    writer.writerows([fenced(line.cells.get(column, "")) for column in used] for line in lines)
+    return out.getvalue()

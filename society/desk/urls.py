@@ -3,6 +3,7 @@
 from django.urls import path
 
 from society.desk.views import (
+    calendar,
     draw,
     final,
     fixture,
@@ -19,8 +20,12 @@ app_name = "desk"
 urlpatterns = [
     path("", season.season, name="season"),
     path("season/<slug:public_id>/", season.season_of, name="season_of"),
+    path("season/<slug:public_id>/calendar/", calendar.calendar, name="calendar"),
+    path("season/<slug:public_id>/calendar/keep/", calendar.calendar_keep, name="calendar_keep"),
+    path("season/<slug:public_id>/calendar/copy/", calendar.calendar_copy, name="calendar_copy"),
     path("fixtures/<slug:public_id>/", fixture.fixture, name="fixture"),
     path("fixtures/<slug:public_id>/change/", fixture.fixture_change, name="fixture_change"),
+    path("fixtures/<slug:public_id>/copy/", calendar.fixture_copy, name="fixture_copy"),
     path("fixtures/<slug:public_id>/final/", final.make_final, name="make_final"),
     path("fixtures/<slug:public_id>/handicaps/", handicaps.handicaps, name="handicaps"),
     path(

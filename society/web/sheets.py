@@ -1,4 +1,4 @@
-"""CSV files in and out: columns by name, comma or semicolon, nothing that becomes a formula."""
+"""CSV files in and out: columns by name; comma, semicolon or tab; nothing becomes a formula."""
 
 import csv
 import io
@@ -66,7 +66,7 @@ def read_sheet(text: str, columns: Mapping[str, Sequence[str]], needed: Sequence
 def _rows(text: str) -> list[tuple[int, list[str]]]:
     """All rows with something in them, each with the number of the line it begins on."""
     first = text.lstrip("\r\n").partition("\n")[0]
-    comma = ";" if first.count(";") > first.count(",") else ","
+    comma = max(",;\t", key=first.count)  # a tab: pasted from a spreadsheet
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=comma, strict=True)
     rows, begins = [], 1
     try:

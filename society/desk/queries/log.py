@@ -20,6 +20,7 @@ from society.web.who import Who
 SAID: dict[str, str] = {
     "fixture planned": "planned this fixture",
     "fixture changed": "changed this fixture",
+    "calendar kept": "kept this fixture with the whole year",
     "fixture open": "opened entries",
     "fixture planned again": "took entries back",
     "fixture closed": "closed entries",

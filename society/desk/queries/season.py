@@ -224,6 +224,12 @@ def fixtures_of(season: Season) -> list[Fixture]:
     return found
 
 
+def seasons_to_copy(season: Season) -> list[Season]:
+    """The other seasons that have fixtures, the one just before this first."""
+    others = seasons().exclude(pk=season.pk).filter(fixtures__isnull=False).distinct()
+    return sorted(others, key=lambda one: abs((season.starts_on - one.ends_on).days))
+
+
 def next_of(fixtures: Sequence[Fixture], who: Who, at: datetime) -> Next | None:
     """The first fixture that is not over and lies ahead, or lay behind and still waits."""
     today = day_of(at)
