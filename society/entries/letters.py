@@ -14,7 +14,7 @@ from society.fixtures.models import Fixture, Round
 from society.fixtures.queries import the_round
 from society.fixtures.rules import StartKind
 from society.members import letters
-from society.members.models import Letter
+from society.members.models import Letter, Player
 from society.members.queries import society_zone
 from society.members.rules import LETTER_DAYS, LetterKind
 from society.web.templatetags.look import clock, day_long, names
@@ -29,8 +29,11 @@ def tell(
     text: str,
     page: str = "desk:fixture",
     until: datetime | None = None,
+    to: Player | None = None,
 ) -> Letter | None:
     """One letter to the player of an entry, about its fixture; a guest's goes to the guest.
+
+    `to`: somebody else it concerns, such as a guest's host.
 
     `page`: the name of an address that takes the fixture. Nothing is written once the day is
     over: who played was told by playing. `until`: when the news is stale, at latest then.
@@ -42,7 +45,7 @@ def tell(
         return None
     return letters.write(
         d,
-        to=entry.player,
+        to=to or entry.player,
         kind=kind,
         subject=subject,
         text=text,
@@ -118,6 +121,97 @@ def moved_in(d: Deed, entry: Entry) -> None:
         text=f"A place came free in {fixture.name} on {the_day(fixture)}, and it is yours. "
         "Withdraw on the fixture's page if you cannot come, so that the next can.",
     )
+
+
+def offered(d: Deed, entry: Entry, until: datetime) -> None:
+    """A place is free for somebody who waits, until an hour; a guest's host hears it too."""
+    fixture = entry.fixture
+    hour = _hour(until)
+    tell(
+        d,
+        entry,
+        LetterKind.OFFERED,
+        subject=f"{fixture.name}: a place is offered to you until {hour}",
+        text=f"A place is free in {fixture.name} on {the_day(fixture)}, and you are next. Take it "
+        f"or decline it on the fixture's page by {hour}. If nothing is heard from you by then, it "
+        "goes to the next name and you are off the waiting list.",
+        until=until,
+    )
+    _tell_host(
+        d,
+        entry,
+        LetterKind.OFFERED,
+        subject=f"{fixture.name}: a place is offered to {entry.player.name}",
+        text=f"A place is free in {fixture.name} on {the_day(fixture)} for your guest "
+        f"{entry.player.name}. Take it or decline it on the fixture's page by {hour}; after that "
+        "it goes to the next name.",
+        until=until,
+    )
+
+
+def lapsed(d: Deed, entry: Entry) -> None:
+    """An offer was not answered in time."""
+    fixture = entry.fixture
+    words = "The place goes to the next name."
+    tell(
+        d,
+        entry,
+        LetterKind.LAPSED,
+        subject=f"{fixture.name}: the offer of a place has passed",
+        text=f"The place offered to you in {fixture.name} on {the_day(fixture)} was not taken in "
+        f"time. {words} You are off the waiting list; while entries are open you can enter again.",
+    )
+    _tell_host(
+        d,
+        entry,
+        LetterKind.LAPSED,
+        subject=f"{fixture.name}: the offer to {entry.player.name} has passed",
+        text=f"The place offered to your guest {entry.player.name} was not taken in time. {words}",
+    )
+
+
+def bumped(d: Deed, entry: Entry) -> None:
+    """A guest's place went to a member: the guest and the host are told."""
+    fixture = entry.fixture
+    why = (
+        f"Until entries close members come before guests in {fixture.name} on "
+        f"{the_day(fixture)}, and a member has entered."
+    )
+    tell(
+        d,
+        entry,
+        LetterKind.NO_PLACE,
+        subject=f"{fixture.name}: your place has gone to a member",
+        text=f"{why} You are at the head of the waiting list now, and are told if a place comes "
+        "free.",
+    )
+    _tell_host(
+        d,
+        entry,
+        LetterKind.NO_PLACE,
+        subject=f"{fixture.name}: {entry.player.name}'s place has gone to a member",
+        text=f"{why} Your guest {entry.player.name} entered last and is at the head of the waiting "
+        "list now.",
+    )
+
+
+def _tell_host(
+    d: Deed,
+    entry: Entry,
+    kind: LetterKind,
+    *,
+    subject: str,
+    text: str,
+    until: datetime | None = None,
+) -> None:
+    if entry.host is not None:
+        tell(d, entry, kind, subject=subject, text=text, until=until, to=entry.host)
+
+
+def _hour(moment: datetime) -> str:
+    """20:00 on Thursday 16 April, where the society is."""
+    there = moment.astimezone(ZoneInfo(society_zone()))
+    return f"{clock(there.time())} on {day_long(there.date())}"
 
 
 def _last_day(fixture: Fixture) -> str:

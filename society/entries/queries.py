@@ -1,13 +1,15 @@
 """Reads of entries: who is in, who waits, who left; how a fixture's places stand."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
+from datetime import datetime
 
 from django.db.models import Q, QuerySet
 
-from society.entries.models import CourseCard, DrawRun, DrawStep, Entry, Frozen, Start
-from society.entries.rules import IN, OUT, QUEUING, Wishes
+from society.entries.models import CourseCard, DrawRun, DrawStep, Entry, EntryStep, Frozen, Start
+from society.entries.rules import IN, OUT, QUEUING, Crowd, Placing, Step, Wishes, placing
 from society.fixtures.models import Fixture, Round
-from society.fixtures.rules import Extra
+from society.fixtures.rules import Extra, GuestPlaces
 from society.members.models import Player
 
 
@@ -32,52 +34,96 @@ def waiting(fixture: Fixture) -> QuerySet[Entry]:
 
 
 def gone(fixture: Fixture) -> QuerySet[Entry]:
-    """Those who withdrew or did not turn up."""
+    """Those who withdrew, let an offer pass, or did not turn up."""
     return field(fixture).filter(Q(step__in=OUT))
 
 
 @dataclass(frozen=True, slots=True)
 class Places:
-    """How the places of a fixture stand; `limit` is None for no limit."""
+    """How the places of a fixture stand; `limit` is None for no limit.
+
+    `queue` counts those with an offer, too: `offered` of them, each with a place kept free.
+    """
 
     limit: int | None
     taken: int
     queue: int
+    offered: int = 0
+    guests_in: int = 0
+    guests_waiting: int = 0  # those with an offer left out
+    guest_places: GuestPlaces = GuestPlaces.ALIKE
 
     @property
     def free(self) -> int | None:
-        """Places left, never below nought; None for no limit."""
-        return None if self.limit is None else max(self.limit - self.taken, 0)
+        """Places left that nobody has an offer of, never below nought; None for no limit."""
+        return None if self.limit is None else max(self.limit - self.taken - self.offered, 0)
 
     @property
     def full(self) -> bool:
-        """Whether whoever enters now goes on the waiting list."""
-        return self.limit is not None and self.taken + self.queue >= self.limit
+        """Whether a member who enters while entries are open goes on the waiting list."""
+        return self.placing(as_member=True, before_closing=True) is Placing.WAIT
+
+    @property
+    def bumps(self) -> bool:
+        """Whether a guest makes room for a member who enters while entries are open."""
+        return self.placing(as_member=True, before_closing=True) is Placing.BUMP
+
+    def placing(self, *, as_member: bool, before_closing: bool) -> Placing:
+        """What becomes of whoever enters now."""
+        crowd = Crowd(
+            limit=self.limit,
+            held=self.taken + self.offered,
+            guests_in=self.guests_in,
+            members_waiting=self.queue - self.offered - self.guests_waiting,
+            guests_waiting=self.guests_waiting,
+        )
+        return placing(
+            crowd,
+            as_member=as_member,
+            guest_places=self.guest_places,
+            before_closing=before_closing,
+        )
 
 
 def places_of(fixture: Fixture) -> Places:
     """Places taken and waiting, counted now, in one query."""
-    return _places(fixture, [entry.step for entry in _steps(fixture)])
+    return places_among(
+        fixture, Entry.objects.filter(fixture=fixture).with_step().only("as_member")
+    )
 
 
-def _steps(fixture: Fixture) -> QuerySet[Entry]:
-    return Entry.objects.filter(fixture=fixture).with_step().only("pk")
-
-
-def _places(fixture: Fixture, steps: list[str]) -> Places:
+def places_among(fixture: Fixture, entries: Iterable[Entry]) -> Places:
+    """How places stand by all entries of a fixture, read before with `step`."""
+    rows = [(entry.step, entry.as_member) for entry in entries]
     return Places(
         limit=fixture.places,
-        taken=sum(step in IN for step in steps),
-        queue=sum(step in QUEUING for step in steps),
+        taken=sum(step in IN for step, _ in rows),
+        queue=sum(step in QUEUING for step, _ in rows),
+        offered=sum(step == Step.OFFERED for step, _ in rows),
+        guests_in=sum(step in IN and not member for step, member in rows),
+        guests_waiting=sum(
+            step in QUEUING and step != Step.OFFERED and not member for step, member in rows
+        ),
+        guest_places=GuestPlaces(fixture.guest_places),
     )
+
+
+def offers_of(entries: Iterable[Entry]) -> dict[int, datetime]:
+    """Until when those of these entries that have an offer may take it: entry id → moment."""
+    offered = [entry.pk for entry in entries if entry.step == Step.OFFERED]
+    if not offered:
+        return {}
+    rows = EntryStep.objects.filter(entry__in=offered, kind=Step.OFFERED.value).order_by("pk")
+    return {row.entry_id: row.until for row in rows if row.until}
 
 
 def places_by_fixture(fixtures: list[Fixture]) -> dict[int, Places]:
     """`places_of` for many fixtures, in one query: fixture id → places."""
-    steps: dict[int, list[str]] = {fixture.pk: [] for fixture in fixtures}
-    for entry in Entry.objects.filter(fixture__in=fixtures).with_step().only("fixture"):
-        steps[entry.fixture_id].append(entry.step)
-    return {fixture.pk: _places(fixture, steps[fixture.pk]) for fixture in fixtures}
+    found: dict[int, list[Entry]] = {fixture.pk: [] for fixture in fixtures}
+    rows = Entry.objects.filter(fixture__in=fixtures).with_step().only("fixture", "as_member")
+    for entry in rows:
+        found[entry.fixture_id].append(entry)
+    return {fixture.pk: places_among(fixture, found[fixture.pk]) for fixture in fixtures}
 
 
 def own_entries(fixtures: list[Fixture], players: tuple[str, ...]) -> dict[int, list[Entry]]:

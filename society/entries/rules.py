@@ -8,6 +8,8 @@ from enum import StrEnum
 from itertools import islice
 from typing import Any, Self
 
+from society.fixtures.rules import GuestPlaces
+
 
 class Step(StrEnum):
     """One coming or going of an entry."""
@@ -23,8 +25,70 @@ class Step(StrEnum):
 
 
 IN = frozenset({Step.ENTERED, Step.TAKEN})
-QUEUING = frozenset({Step.WAITING, Step.OFFERED, Step.LAPSED, Step.BUMPED})
-OUT = frozenset({Step.WITHDRAWN, Step.ABSENT})
+QUEUING = frozenset({Step.WAITING, Step.OFFERED, Step.BUMPED})
+OUT = frozenset({Step.LAPSED, Step.WITHDRAWN, Step.ABSENT})
+
+
+class Placing(StrEnum):
+    """What becomes of whoever enters now."""
+
+    PLACE = "place"
+    BUMP = "bump"  # a place, and the guest who entered last waits instead
+    WAIT = "wait"
+
+
+@dataclass(frozen=True, slots=True)
+class Crowd:
+    """Who has the places of a fixture and who wants them, in numbers.
+
+    `limit`: None for no limit. `held`: places taken, or kept for somebody who has an offer.
+    """
+
+    limit: int | None
+    held: int
+    guests_in: int
+    members_waiting: int
+    guests_waiting: int
+
+
+def placing(
+    crowd: Crowd, *, as_member: bool, guest_places: GuestPlaces, before_closing: bool
+) -> Placing:
+    """Whether a newcomer gets a place. Nobody passes those who wait, except members guests.
+
+    >>> full = Crowd(limit=24, held=24, guests_in=3, members_waiting=0, guests_waiting=0)
+    >>> placing(full, as_member=True, guest_places=GuestPlaces.BEHIND, before_closing=True).value
+    'bump'
+    >>> placing(full, as_member=True, guest_places=GuestPlaces.BEHIND, before_closing=False).value
+    'wait'
+    """
+    first = before_closing and guest_places is not GuestPlaces.ALIKE
+    if first and not as_member and guest_places is GuestPlaces.WAIT:
+        return Placing.WAIT
+    ahead = crowd.members_waiting + (0 if first and as_member else crowd.guests_waiting)
+    if crowd.limit is None or crowd.held + ahead < crowd.limit:
+        return Placing.PLACE
+    bumps = first and as_member and guest_places is GuestPlaces.BEHIND
+    return Placing.BUMP if bumps and crowd.guests_in and not ahead else Placing.WAIT
+
+
+def in_line(
+    are_members: Sequence[bool], *, guest_places: GuestPlaces, before_closing: bool
+) -> list[int]:
+    """Who is next, of those waiting in this order: their positions, the first one first.
+
+    Where members come before guests a free place goes to the first waiting member, and only
+    then to a guest; guests who wait until closing are not in line before.
+
+    >>> in_line([False, True], guest_places=GuestPlaces.BEHIND, before_closing=True)
+    [1, 0]
+    """
+    every = range(len(are_members))
+    if guest_places is GuestPlaces.BEHIND:
+        return sorted(every, key=lambda at: not are_members[at])
+    if guest_places is GuestPlaces.WAIT and before_closing:
+        return [at for at in every if are_members[at]]
+    return list(every)
 
 
 class TimeWish(StrEnum):

@@ -25,11 +25,12 @@ class Moved:
 
 @dataclass(frozen=True, slots=True)
 class Changed:
-    """What a change set off: who got a place, whose figures moved."""
+    """What a change set off: who got a place, whose figures moved, who is offered a place."""
 
     fixture: Fixture
     placed: tuple[Entry, ...]
     moved: tuple[Moved, ...]
+    offered: tuple[Entry, ...] = ()
 
 
 def change_fixture(
@@ -46,7 +47,7 @@ def change_fixture(
         changed = actions.change_fixture(
             fixture=fixture, plan=plan, edited=edited, words=words, by=by, at=at
         )
-        placed = tuple(change_places(fixture=changed, by=by, at=at))
+        filled = change_places(fixture=changed, by=by, at=at)
         after = _figures(changed)
         moved = tuple(
             Moved(name, figure, after[key][1])
@@ -56,7 +57,7 @@ def change_fixture(
         for key, (_, figure) in before.items():
             if key in after and after[key][1] != figure:
                 d.change(f"entry:{key}", {"plays_off": after[key][1]}, {"plays_off": figure})
-    return Changed(changed, placed, moved)
+    return Changed(changed, filled.moved, moved, filled.offered)
 
 
 def _figures(fixture: Fixture) -> dict[str, tuple[str, int]]:

@@ -15,8 +15,16 @@ from society.courses.models import TeeHole
 from society.courses.rules import RatedHoles
 from society.desk.queries.mine import Mine, day_of, handicaps_on, own_in_full, own_players, until
 from society.desk.queries.season import window_of
+from society.entries.bridge import the_draw
 from society.entries.models import Entry, Start
-from society.entries.queries import Places, field, standing_frozen
+from society.entries.queries import (
+    Places,
+    field,
+    handicaps_taken,
+    places_among,
+    places_of,
+    standing_frozen,
+)
 from society.entries.rules import IN, QUEUING
 from society.fixtures.models import Competition, FeeLine, Fixture, Round
 from society.fixtures.queries import engine_terms, the_competition, the_round
@@ -133,11 +141,7 @@ def fixture_page(fixture: Fixture, who: Who, at: datetime) -> FixturePage:
         dates=dates_of(fixture, round_, competition, at),
         people=sorted((one for one in people if one.entry.step in IN), key=lambda one: one.surname),
         queue=[one for one in people if one.entry.step in QUEUING],
-        places=Places(
-            fixture.places,
-            sum(entry.step in IN for entry in entries),
-            sum(entry.step in QUEUING for entry in entries),
-        ),
+        places=places_among(fixture, entries),
         window=window_of(fixture, at),
         until=until(closes, at) if closes else "",
         mine=own_in_full(fixture, own_players(who)),
@@ -146,6 +150,27 @@ def fixture_page(fixture: Fixture, who: Who, at: datetime) -> FixturePage:
         state=STATE_WORDS[FixtureState(fixture.state)],
         number=siblings.index(fixture.pk) + 1,
         of=len(siblings),
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class MoveFacts:
+    """What a move to another day concerns: players in and waiting, handicaps, a published draw."""
+
+    entered: int
+    waiting: int
+    taken: bool
+    published: bool
+
+
+def move_facts(fixture: Fixture) -> MoveFacts:
+    """Whom and what a move of a fixture concerns."""
+    places, draw = places_of(fixture), the_draw(the_round(fixture))
+    return MoveFacts(
+        entered=places.taken,
+        waiting=places.queue,
+        taken=handicaps_taken(fixture),
+        published=draw is not None and draw.is_published,
     )
 
 
@@ -178,6 +203,8 @@ def dates_of(
 
 _BEFORE_CLOSING = (FixtureState.PLANNED.value, FixtureState.OPEN.value)
 
+# Deeds that may have moved the day.
+MOVES = ("fixture changed", "fixture moved")
 # Deeds whose reason was asked for because everybody reads it.
 _TOLD = {
     "entries reopened": "Entries were opened again",
@@ -191,11 +218,11 @@ def _told(fixture: Fixture) -> list[tuple[str, date, datetime | None, str]]:
     """What was undone or moved, with the reason the officer gave. One query."""
     told: list[tuple[str, date, datetime | None, str]] = []
     lines = lines_about(f"fixture:{fixture.public_id}")
-    for line in lines.filter(deed__in=["fixture changed", *_TOLD]):
+    for line in lines.filter(deed__in=[*MOVES, *_TOLD]):
         title = _TOLD.get(line.deed, "")
         for change in json.loads(line.changes):
             old = change.get("old")
-            if isinstance(old, dict) and "day" in old and line.deed == "fixture changed":
+            if isinstance(old, dict) and "day" in old and line.deed in MOVES:
                 title = f"Moved from {day_long(date.fromisoformat(old['day']))}"
         if title:
             told.append((title, day_of(line.at), line.at, line.reason))

@@ -19,7 +19,7 @@ HOW_IT_STANDS: dict[str, str] = {
     Step.TAKEN: "entered",
     Step.WAITING: "on the waiting list",
     Step.OFFERED: "a place is offered",
-    Step.LAPSED: "on the waiting list",
+    Step.LAPSED: "let an offer pass",
     Step.BUMPED: "on the waiting list",
     Step.WITHDRAWN: "withdrew",
     Step.ABSENT: "did not turn up",

@@ -11,20 +11,23 @@ from society.audit.actions import Deed, deed
 from society.entries import letters
 from society.entries.actions.drawing import Changed, leave_group
 from society.entries.actions.freezing import freeze_entry
-from society.entries.models import Entry, EntryStep
-from society.entries.queries import field, places_of, waiting
-from society.entries.rules import IN, OUT, QUEUING, Step
-from society.fixtures.actions import locked, move_state
+from society.entries.actions.seating import (
+    Filled,
+    before_closing,
+    fill_places,
+    make_room,
+    write_step,
+)
+from society.entries.actions.wishing import Wished, write_wishes
+from society.entries.models import Entry
+from society.entries.queries import field, places_of
+from society.entries.rules import IN, OUT, QUEUING, Placing, Step
+from society.fixtures.actions import locked, move_closing, move_state
 from society.fixtures.models import Fixture
 from society.fixtures.rules import ENDED, STATE_WORDS, FixtureState, Window, window
 from society.members.models import Player
 from society.web.refusals import BadInput, NotYours, WrongState
 from society.web.who import ORGANISERS, Who
-
-# A free place goes to the first waiting until play is over; from then on nobody is moved in.
-_FILLING = frozenset(
-    {FixtureState.PLANNED, FixtureState.OPEN, FixtureState.CLOSED, FixtureState.DRAWN}
-)
 
 _NOT_OPEN = {
     Window.NOT_YET: "Entries are not open yet.",
@@ -51,13 +54,20 @@ class StillToSay(WrongState):
 
 
 def enter(
-    *, fixture: Fixture, player: Player, host: Player | None = None, by: Who, at: datetime
+    *,
+    fixture: Fixture,
+    player: Player,
+    host: Player | None = None,
+    wished: Wished | None = None,
+    by: Who,
+    at: datetime,
 ) -> Entry:
     """Take a place, or the end of the waiting list when there is none.
 
     Members enter themselves while entries are open, by the server's clock; the organisers enter
     anyone in any state before final. A guest has a member as host. Whoever comes back goes to
-    the end. Raises WrongState, AlreadyIn, NotYours, BadInput.
+    the end. Where members come before guests a member may get the place of the guest who entered
+    last, until entries close. Raises WrongState, AlreadyIn, NotYours, BadInput.
     """
     with deed(by=by, at=at, what="entered", about=f"fixture:{fixture.public_id}") as d:
         now = locked(fixture)
@@ -66,10 +76,16 @@ def enter(
         entry = _find(now, player)
         if entry is not None and entry.step not in OUT:
             raise AlreadyIn(entry, _already(entry))
-        full = places_of(now).full
+        becomes = places_of(now).placing(
+            as_member=player.is_member, before_closing=before_closing(now, at)
+        )
         entry = _seat(d, now, player, host, entry)
-        _step(d, entry, Step.WAITING if full else Step.ENTERED)
-        if full:
+        if wished is not None:
+            write_wishes(d, now, entry, wished)
+        if becomes is Placing.BUMP:
+            make_room(d, now)
+        write_step(d, entry, Step.WAITING if becomes is Placing.WAIT else Step.ENTERED)
+        if becomes is Placing.WAIT:
             letters.on_the_list(d, entry)
         else:
             letters.entered(d, entry)
@@ -79,25 +95,42 @@ def enter(
 
 @dataclass(frozen=True, slots=True)
 class Left:
-    """What a leaver sets off: who got a place by it, and what became of the leaver's group."""
+    """What a leaver sets off: who got a place by it, and what became of the leaver's group.
+
+    `offered`: whom the place is offered instead. `late`: the free time was over.
+    """
 
     moved: tuple[Entry, ...] = ()
     redrawn: Changed | None = None
+    offered: tuple[Entry, ...] = ()
+    late: bool = False
 
 
-def withdraw(*, entry: Entry, words: str = "", by: Who, at: datetime) -> Left:
+def is_late(fixture: Fixture, at: datetime) -> bool:
+    """Whether a place given up now is given up after the time to withdraw freely."""
+    free = fixture.free_until or fixture.entries_close_at
+    return free is not None and at >= free
+
+
+def withdraw(
+    *, entry: Entry, words: str = "", in_time: bool = False, by: Who, at: datetime
+) -> Left:
     """Give a place, or a place in the queue, up; the first waiting gets a freed place.
 
     Members withdraw themselves while entries are open; the organisers anyone in any state
-    before final. After a draw the leaver's own group is put right. Raises WrongState, NotYours.
+    before final, and may say that they were told `in_time`. A place given up late stays on
+    record. After a draw the leaver's own group is put right. Raises WrongState, NotYours.
     """
     about = f"fixture:{entry.fixture.public_id}"
     with deed(by=by, at=at, what="withdrawn", about=about) as d:
         now = locked(entry.fixture)
         _may_withdraw(now, entry, by, at)
-        redrawn = _leave(d, entry, Step.WITHDRAWN, words)
+        excused = in_time and by.may(ORGANISERS)
+        late = is_late(now, at) and not excused and field(now).get(pk=entry.pk).step in IN
+        redrawn = _leave(d, entry, Step.WITHDRAWN, words, late=late)
         letters.withdrawn(d, entry)
-        return Left(moved=tuple(_fill_places(d, now)), redrawn=redrawn)
+        filled = fill_places(d, now)
+        return Left(moved=filled.moved, redrawn=redrawn, offered=filled.offered, late=late)
 
 
 def mark_absent(*, entry: Entry, words: str = "", by: Who, at: datetime) -> Left:
@@ -148,13 +181,13 @@ def tick_players(
         ]
 
 
-def change_places(*, fixture: Fixture, by: Who, at: datetime) -> list[Entry]:
+def change_places(*, fixture: Fixture, by: Who, at: datetime) -> Filled:
     """After the number of places was changed: those waiting move in as far as there is room."""
     _organisers_only(by)
     about = f"fixture:{fixture.public_id}"
     with deed(by=by, at=at, what="free places given out", about=about) as d:
         now = locked(fixture)
-        return _fill_places(d, now)
+        return fill_places(d, now)
 
 
 def close_entries(*, fixture: Fixture, by: Who, at: datetime) -> None:
@@ -164,11 +197,25 @@ def close_entries(*, fixture: Fixture, by: Who, at: datetime) -> None:
         move_state(fixture=fixture, to=FixtureState.CLOSED, by=by, at=at)
 
 
-def reopen_entries(*, fixture: Fixture, words: str, by: Who, at: datetime) -> None:
-    """Members may enter and withdraw again. Wants a reason."""
+def reopen_entries(
+    *, fixture: Fixture, words: str, closes_at: datetime | None = None, by: Who, at: datetime
+) -> None:
+    """Members may enter and withdraw again. Wants a reason.
+
+    A deadline that has passed would close them at once: `closes_at` stands in its place (None:
+    until they are closed by hand).
+    """
     _organisers_only(by)
-    with deed(by=by, at=at, what="entries reopened", about=f"fixture:{fixture.public_id}"):
+    about = f"fixture:{fixture.public_id}"
+    if closes_at is not None and closes_at <= at:
+        raise BadInput("Entries would close before they open.", field="closes_at")
+    with deed(by=by, at=at, what="entries reopened", about=about) as d:
         move_state(fixture=fixture, to=FixtureState.OPEN, words=words, by=by, at=at)
+        now = locked(fixture)
+        old = now.entries_close_at
+        if closes_at is not None or (old is not None and old <= at):
+            move_closing(d, now, closes_at)
+            fixture.entries_close_at = closes_at
 
 
 def _organisers_only(by: Who) -> None:
@@ -247,24 +294,13 @@ def _seat(d: Deed, now: Fixture, player: Player, host: Player | None, entry: Ent
     return entry
 
 
-def _step(d: Deed, entry: Entry, step: Step, words: str = "") -> None:
-    """Write one coming or going, and tell the audit."""
-    EntryStep.objects.create(
-        entry=entry, kind=step.value, at=d.at, by=d.by.as_json(), words=d.words(words)
-    )
-    old = getattr(entry, "step", None)
-    d.change(f"entry:{entry.public_id}", step.value, old)
-    d.change(f"player:{entry.player.public_id}", {"entry": entry.public_id, "step": step.value})
-    entry.step = step.value
-
-
-def _leave(d: Deed, entry: Entry, step: Step, words: str) -> Changed | None:
+def _leave(d: Deed, entry: Entry, step: Step, words: str, *, late: bool = False) -> Changed | None:
     standing = field(entry.fixture).get(pk=entry.pk)
     if standing.step in OUT:
         raise WrongState(f"{standing.player.name} is out already.")
     if step is Step.ABSENT and standing.step in QUEUING:
         raise WrongState(f"{standing.player.name} had no place; withdraw the entry instead.")
-    _step(d, standing, step, words)
+    write_step(d, standing, step, words, late=late)
     entry.step = standing.step
     return leave_group(entry=standing, by=d.by, at=d.at)
 
@@ -273,20 +309,6 @@ def _tick(d: Deed, now: Fixture, player: Player, entry: Entry | None) -> Entry:
     was = entry.step if entry else ""
     if entry is None or was in OUT:
         entry = _seat(d, now, player, None, entry)
-    _step(d, entry, Step.TAKEN if was in QUEUING else Step.ENTERED)
+    write_step(d, entry, Step.TAKEN if was in QUEUING else Step.ENTERED)
     freeze_entry(entry=entry, refuse=False, by=d.by, at=d.at)
     return entry
-
-
-def _fill_places(d: Deed, now: Fixture) -> list[Entry]:
-    """Give free places to the first waiting; returns who got one."""
-    if FixtureState(now.state) not in _FILLING:
-        return []
-    queue = list(waiting(now))
-    free = places_of(now).free
-    moved = queue if free is None else queue[:free]
-    for entry in moved:
-        _step(d, entry, Step.TAKEN)
-        letters.moved_in(d, entry)
-        freeze_entry(entry=entry, refuse=False, by=d.by, at=d.at)
-    return moved

@@ -334,7 +334,7 @@ class TestPlacesAndClosing:
             enter(fixture, player=PlayerFactory(name=name), at=at)
         Fixture.objects.update(places=3)
         moved = entering.change_places(fixture=fixture, by=machine, at=at)
-        assert names(moved) == ["Two", "Three"]
+        assert names(moved.moved) == ["Two", "Three"]
         assert names(waiting(fixture)) == ["Four"]
 
     def test_no_limit_moves_everyone_in(self, at, machine):
