@@ -25,9 +25,9 @@ from society.entries.queries import current_course_cards, standing_frozen
 from society.entries.rules import Step
 from society.fixtures.models import Round
 from society.fixtures.queries import engine_terms, the_competition
-from society.fixtures.rules import ENDED
+from society.fixtures.rules import ENDED, FixtureState
 from society.members.models import Account, Player
-from society.members.queries import another_holds
+from society.members.queries import another_holds, society_day
 from society.web.who import GUEST_LINK, NOBODY, SCORERS, Who
 
 GUEST_LINK_KEY = "guest_link"  # in the session of the phone that opened one
@@ -37,10 +37,13 @@ Row = TypeVar("Row", CardRevision, CardStep, Certificate)
 
 def starts_of(round_: Round) -> QuerySet[Start]:
     """Every start of a round with entry, player and marker; `step` is the entry's last step."""
+    return _starts().filter(round=round_)
+
+
+def _starts() -> QuerySet[Start]:
     last = EntryStep.objects.filter(entry=OuterRef("entry")).order_by("-pk")
     return (
-        Start.objects.filter(round=round_)
-        .select_related("entry__player", "marker__player", "round__fixture")
+        Start.objects.select_related("entry__player", "marker__player", "round__fixture")
         .annotate(step=Subquery(last.values("kind")[:1]))
         .order_by(F("group").asc(nulls_last=True), F("place").asc(nulls_last=True), "pk")
     )
@@ -58,19 +61,38 @@ def cards_of(round_: Round) -> dict[int, CardReading]:
     In order of the draw, else as handicaps were taken; `step_of(reading.start)` is the entry's
     last step, so that a caller can leave out the withdrawn. Five queries, however large the field.
     """
-    return _readings(starts_of(round_), round_)
+    return _readings(starts_of(round_))
 
 
 def card_reading(start: Start) -> CardReading:
     """How the one card of a start stands."""
     one = starts_of(start.round).filter(pk=start.pk)
-    return _readings(one, start.round)[start.entry_id]
+    return _readings(one)[start.entry_id]
 
 
-def _readings(starts: QuerySet[Start], round_: Round) -> dict[int, CardReading]:
-    rows = list(starts)
-    found = Card.objects.filter(round=round_, entry__in=[row.entry_id for row in rows])
-    cards = {card.entry_id: card for card in found}
+def cards_over(rounds: Iterable[Round], who: Who | None = None) -> list[CardReading]:
+    """How the cards of several rounds stand, in five queries for any number of rounds.
+
+    `who`: only those cards that this person writes or marks.
+    """
+    rows = _starts().filter(round__in=list(rounds))
+    if who is not None:
+        rows = rows.filter(
+            Q(entry__player__public_id__in=who.players)
+            | Q(marker__player__public_id__in=who.players)
+        )
+    return _read(list(rows))
+
+
+def _readings(starts: QuerySet[Start]) -> dict[int, CardReading]:
+    return {reading.entry_id: reading for reading in _read(list(starts))}
+
+
+def _read(rows: list[Start]) -> list[CardReading]:
+    found = Card.objects.filter(
+        round__in={row.round_id for row in rows}, entry__in=[row.entry_id for row in rows]
+    )
+    cards = {(card.round_id, card.entry_id): card for card in found}
     chosen = [card.pk for card in cards.values()]
     revisions = _by_card(CardRevision.objects.filter(card__in=chosen).order_by("pk"))
     steps = _by_card(
@@ -79,13 +101,13 @@ def _readings(starts: QuerySet[Start], round_: Round) -> dict[int, CardReading]:
     certificates = _by_card(
         Certificate.objects.filter(card__in=chosen).select_related("signer").order_by("pk")
     )
-    holes = RatedHoles(round_.holes)
-    readings = {}
+    readings = []
     for start in rows:
-        card = cards.get(start.entry_id)
+        card = cards.get((start.round_id, start.entry_id))
         key = card.pk if card else 0
-        readings[start.entry_id] = reading_of(
-            start, card, holes, revisions[key], steps[key], certificates[key]
+        holes = RatedHoles(start.round.holes)
+        readings.append(
+            reading_of(start, card, holes, revisions[key], steps[key], certificates[key])
         )
     return readings
 
@@ -100,6 +122,12 @@ def _by_card(rows: Iterable[Row]) -> defaultdict[int, list[Row]]:
 def other_scorers(by: Who, at: datetime) -> bool:
     """Whether another account holds an office that lets it handle cards on that day."""
     return another_holds(SCORERS, by, at)
+
+
+def may_remind(round_: Round, at: datetime) -> bool:
+    """Whether it is time to ask for cards that are out: from the day of play until the result."""
+    over = FixtureState(round_.fixture.state) in ENDED
+    return not over and society_day(at) >= round_.day
 
 
 def tables_of(round_: Round) -> dict[int, CardTable]:

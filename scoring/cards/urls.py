@@ -9,6 +9,7 @@ urlpatterns = [
     path("", writing.mine, name="mine"),
     path("guest/<slug:secret>/", guests.open_card, name="guest"),
     path("fixture/<slug:fixture_id>/", office.in_out, name="in_out"),
+    path("fixture/<slug:fixture_id>/remind/", office.remind, name="remind"),
     path("fixture/<slug:fixture_id>/type/", office.type_cards, name="type"),
     path("<slug:public_id>/", writing.card, name="show"),
     path("<slug:public_id>/send/", writing.submit, name="submit"),

@@ -30,6 +30,8 @@ from scoring.results.queries import (
 from scoring.results.sheets import result_csv
 from scoring.results.tables.board import board_of
 from scoring.results.tables.card import card_of
+from society.members.queries import Post, post_about
+from society.members.rules import LetterKind
 from society.web import clock
 from society.web.access import SIGNED_IN, access
 from society.web.pages import show as show_page
@@ -45,7 +47,8 @@ from society.web.who import ORGANISERS, SCORERS, Who
 def show(request: Request, public_id: str) -> HttpResponse:
     """The result of a fixture: scores so far, or the version that stands."""
     competition = result_to_read(request.who, public_id)
-    tag = _etag(request)
+    post = _post(request.who, public_id)
+    tag = _etag(request, post)
     if tag and (unchanged := get_conditional_response(request, etag=tag)):
         return _kept(unchanged, tag)
     now = standing(competition)
@@ -62,12 +65,21 @@ def show(request: Request, public_id: str) -> HttpResponse:
         "may_rule": request.who.may(ORGANISERS),
         "may_score": request.who.may(SCORERS),
         "versions": versions_shown(now),
+        "post": post,
     }
     response = show_page(request, "results/show.html", context)
     return _kept(response, tag) if tag else response
 
 
-def _etag(request: Request) -> str:
+def _post(who: Who, public_id: str) -> Post | None:
+    """How the letters with this result stand, for those who run it."""
+    if not who.may(ORGANISERS):
+        return None
+    kinds = (LetterKind.RESULT, LetterKind.RESULT_CHANGED)
+    return post_about(f"fixture:{public_id}", *kinds, latest=True)
+
+
+def _etag(request: Request, post: Post | None = None) -> str:
     """Names everything the page is made of: the last deed, the reader, the code, the address.
 
     Empty where the page says something once, which no kept copy must say again.
@@ -83,6 +95,7 @@ def _etag(request: Request) -> str:
         code_version(),
         request.get_full_path(),
         request.META.get("CSRF_COOKIE", ""),
+        repr(post),
     ]
     return f'"{hashlib.sha256(json.dumps(made_of).encode()).hexdigest()[:32]}"'
 

@@ -3,9 +3,11 @@
 import hashlib
 import json
 from collections.abc import Iterable
+from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
+from django.conf import settings
 from django.contrib.auth.hashers import UNUSABLE_PASSWORD_PREFIX
 from django.db.models import F, Q, QuerySet
 from django.db.models.functions import Lower
@@ -14,13 +16,14 @@ from django.utils.crypto import salted_hmac
 from society.members.models import (
     Account,
     Invitation,
+    Letter,
     Office,
     Player,
     SignInLink,
     SignInTry,
     Society,
 )
-from society.members.rules import LINKS_AN_HOUR, Person, same_name
+from society.members.rules import LETTER_WORDS, LINKS_AN_HOUR, LetterKind, Person, same_name
 from society.web.who import SECRETARY, Who
 
 TRIES_AN_HOUR = 20
@@ -195,3 +198,116 @@ def open_link(secret: str, at: datetime, *, hold: bool = False) -> SignInLink | 
 def names_invited(invitation: Invitation) -> str:
     """The players an invitation is for, on one line."""
     return " and ".join(invitation.players.order_by("name", "pk").values_list("name", flat=True))
+
+
+# letters ------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class Post:
+    """How the letters of one piece of news stand, for a page: "25 of 28 gone".
+
+    `by_hand`: names without an address. `refused`: (name, what the mail server said). `error`:
+    why those that wait have not gone. `set_up`: whether e-mail is set up at all.
+    """
+
+    written: int = 0
+    gone: int = 0
+    waiting: int = 0
+    too_old: int = 0
+    by_hand: tuple[str, ...] = ()
+    refused: tuple[tuple[str, str], ...] = ()
+    error: str = ""
+    set_up: bool = False
+
+    @property
+    def people(self) -> int:
+        """Everybody the news is for."""
+        return self.written + len(self.by_hand)
+
+
+def post_about(about: str, *kinds: LetterKind, latest: bool = False) -> Post:
+    """How the letters of these kinds about one thing stand; `latest`: of the last deed only."""
+    rows = list(
+        Letter.objects.filter(about=about, kind__in=[kind.value for kind in kinds])
+        .select_related("player", "account")
+        .order_by("pk")
+    )
+    if latest and rows:
+        last = max(row.made_at for row in rows)
+        rows = [row for row in rows if row.made_at == last]
+    return _post(rows)
+
+
+@dataclass(frozen=True, slots=True)
+class Outbox:
+    """All letters of the society that have not gone yet, for the officers' own page."""
+
+    set_up: bool
+    waiting: int
+    error: str
+
+
+def outbox(at: datetime) -> Outbox:
+    """Whether e-mail is set up, how many letters wait, and what keeps them. One query."""
+    errors = list(
+        Letter.objects.filter(gone_at=None, given_up_at=None, send_until__gt=at)
+        .exclude(address="")
+        .order_by("pk")
+        .values_list("last_error", flat=True)
+    )
+    error = next((words for words in errors if words), "")
+    return Outbox(set_up=settings.SENDS_EMAIL, waiting=len(errors), error=error)
+
+
+@dataclass(frozen=True, slots=True)
+class LetterShown:
+    """One letter as the officers' list shows it. `state` and `words`: for parts/_tag.html."""
+
+    letter: Letter
+    what: str
+    name: str
+    state: str
+    words: str
+
+
+def letters_about(about: str) -> list[LetterShown]:
+    """Every letter about one thing, the latest first; those with a secret are about no fixture."""
+    rows = Letter.objects.filter(about=about).select_related("player", "account").order_by("-pk")
+    return [
+        LetterShown(row, LETTER_WORDS[LetterKind(row.kind)], _named(row), *_state(row))
+        for row in rows
+    ]
+
+
+def _state(letter: Letter) -> tuple[str, str]:
+    if letter.gone_at is not None:
+        return "ink", "Gone"
+    if letter.given_up_at is not None:
+        refused = letter.tries and letter.last_error
+        return "act", "Refused" if refused else "Not sent in time"
+    if not letter.address:
+        return "act", "No address"
+    return "pencil", "Waits" if settings.SENDS_EMAIL else "Waits: no e-mail set up"
+
+
+def _post(rows: list[Letter]) -> Post:
+    sent = [row for row in rows if row.address or row.gone_at or row.given_up_at]
+    waiting = [row for row in sent if row.gone_at is None and row.given_up_at is None]
+    given_up = [row for row in sent if row.given_up_at is not None]
+    refused = [row for row in given_up if row.tries and row.last_error]
+    return Post(
+        written=len(sent),
+        gone=sum(row.gone_at is not None for row in sent),
+        waiting=len(waiting),
+        too_old=len(given_up) - len(refused),
+        by_hand=tuple(_named(row) for row in rows if row not in sent),
+        refused=tuple((_named(row), row.last_error) for row in refused),
+        error=next((row.last_error for row in waiting if row.last_error), ""),
+        set_up=settings.SENDS_EMAIL,
+    )
+
+
+def _named(letter: Letter) -> str:
+    person = letter.player or letter.account
+    return person.name if person else ""

@@ -42,4 +42,6 @@ def open_card(request: Request, secret: str) -> HttpResponse:
         request.session[GUEST_LINK_KEY] = found.public_id
         return redirect("cards:show", found.start.public_id)
     context = {"start": found.start, "fixture": found.start.round.fixture}
-    return show(request, "cards/guest.html", context, status=409 if request.method == "POST" else 200)
+    return show(
+        request, "cards/guest.html", context, status=409 if request.method == "POST" else 200
+    )

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import TYPE_CHECKING
 
+from django.conf import settings
 from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import redirect
@@ -13,20 +14,23 @@ from django.utils.http import urlencode
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from scoring.cards.access import card_to_handle, round_to_score
-from scoring.cards.actions import asking, signing
+from scoring.cards.actions import asking, reminding, signing
 from scoring.cards.actions.submit import submit_card
 from scoring.cards.forms import TypeForm, maybe_uuid, read_uuid
-from scoring.cards.queries import other_scorers
+from scoring.cards.queries import may_remind, other_scorers
 from scoring.cards.rules.strokes import as_line
 from scoring.cards.rules.words import Capacity, Channel, Means, Outcome, Record
 from scoring.cards.tables import Line, in_and_out
 from scoring.cards.views.pages import card_page
 from society.courses.rules import RatedHoles
+from society.members.queries import post_about
+from society.members.rules import LetterKind
 from society.web import clock
 from society.web.access import access
-from society.web.pages import show
+from society.web.pages import done, show
 from society.web.refusals import Missing, NotYours, Refusal
 from society.web.request import Request
+from society.web.templatetags.look import names
 from society.web.who import SCORERS
 
 if TYPE_CHECKING:
@@ -42,8 +46,37 @@ def in_out(request: Request, fixture_id: str) -> HttpResponse:
     return show(
         request,
         "cards/in_out.html",
-        {"fixture": round_.fixture, "round": round_, "board": board},
+        {
+            "fixture": round_.fixture,
+            "round": round_,
+            "board": board,
+            "may_remind": may_remind(round_, clock.now()),
+            "post": post_about(f"fixture:{fixture_id}", LetterKind.CARD_MISSING, latest=True),
+        },
     )
+
+
+@access(SCORERS, "POST")
+@require_POST
+def remind(request: Request, fixture_id: str) -> HttpResponse:
+    """Ask by letter for every card that is out."""
+    round_ = round_to_score(request.who, fixture_id)
+    to = reverse("cards:in_out", args=[fixture_id])
+    return done(request, reminding.remind, to=to, said=_reminded, round=round_)
+
+
+def _reminded(outcome: object) -> str:
+    if not isinstance(outcome, reminding.Reminded):
+        return ""
+    said = []
+    if outcome.told:
+        verb = "A letter is written to" if settings.SENDS_EMAIL else "No e-mail is set up. Ask"
+        said.append(f"{verb} {names(outcome.told)}.")
+    if outcome.by_hand:
+        said.append(f"No address: ask {names(outcome.by_hand)} yourself.")
+    if outcome.lately:
+        said.append(f"Asked within the last two hours: {names(outcome.lately)}.")
+    return " ".join(said) or "No card is missing."
 
 
 # typing ------------------------------------------------------------------------------------

@@ -9,6 +9,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime
 
+from scoring.cards.actions.reminding import remind_due
 from society.members.letters import deliver, give_up_the_old
 from society.web.templatetags.look import count_of
 from society.web.who import Who
@@ -25,6 +26,10 @@ class Piece:
 
 
 PIECES = (
+    Piece(
+        lambda by, at: remind_due(by=by, at=at),
+        "player asked for a missing card,players asked for a missing card",
+    ),
     Piece(
         lambda by, at: give_up_the_old(at=at),
         "letter given up as too old,letters given up as too old",

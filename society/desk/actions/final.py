@@ -9,6 +9,7 @@ from scoring.results.models import ResultVersion
 from scoring.results.rules import ACCEPTED
 from scoring.rules.values import RulingKind
 from society.audit.actions import deed
+from society.desk import letters
 from society.desk.queries.final import OpenCard, Readiness, readiness
 from society.entries.actions.entering import mark_absent
 from society.entries.models import Entry
@@ -64,7 +65,7 @@ def make_final(
     fates = dict.fromkeys(no_return, Fate.NO_RETURN)
     fates |= dict.fromkeys(accept, Fate.ACCEPT)
     fates |= otherwise or {}
-    with deed(by=by, at=at, what="result made final", about=f"fixture:{fixture.public_id}"):
+    with deed(by=by, at=at, what="result made final", about=f"fixture:{fixture.public_id}") as d:
         competitions = list(
             Competition.objects.filter(fixture=fixture)
             .select_related("fixture__season")
@@ -80,6 +81,8 @@ def make_final(
             words = _said(before)
             versions.append(seal(competition=competition, words=words, by=by, at=at))
         move_state(fixture=fixture, to=FixtureState.FINAL, by=by, at=at)
+        if all(version.number == 1 for version in versions):
+            letters.result_out(d, fixture)
     return versions
 
 

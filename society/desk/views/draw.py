@@ -9,6 +9,7 @@ from django.views.decorators.http import require_POST, require_safe
 
 from society.desk.forms.draw import MakeDrawForm, MoveForm, SwapForm, WithdrawDrawForm
 from society.desk.queries.draw import DrawPage, draw_page, picked_players
+from society.desk.queries.letters import draw_post
 from society.desk.queries.nav import fixture_links
 from society.entries.access import entry_to_run
 from society.entries.actions import drawing
@@ -160,6 +161,7 @@ def _show(
         "page": page,
         "runs_it": request.who.may(ORGANISERS),
         "links": fixture_links(fixture, request.who, "desk:draw"),
+        "post": draw_post(fixture, page, request.who),
         "picks": picks,
         "picked": picked,
         "swap": SwapForm(),

@@ -10,6 +10,7 @@ from society.desk.queries.steps import steps_of, steps_summary
 from society.fixtures.access import fixture_to_score
 from society.fixtures.queries import the_round
 from society.fixtures.rules import ENDED, STATE_WORDS, FixtureState
+from society.members.queries import outbox
 from society.web import clock
 from society.web.access import access
 from society.web.pages import show
@@ -59,5 +60,6 @@ def organise(request: Request) -> HttpResponse:
         "fixtures": fixtures_to_run(clock.now()),
         "over": fixtures_over(),
         "organises": request.who.may(ORGANISERS),
+        "outbox": outbox(clock.now()),
     }
     return show(request, "desk/organise.html", context)
