@@ -3,11 +3,11 @@
 from django.db import models
 from django.db.models import Q
 
-from scoring.results.rules import ACCEPTED
-from scoring.rules.values import RulingKind
+from scoring.results.rules import ACCEPTED, ContestKind
+from scoring.rules.values import Category, RulingKind
 from society.audit.models import AppendOnly
 from society.entries.models import Entry, Side
-from society.fixtures.models import Competition, Round
+from society.fixtures.models import Competition, Fixture, Round
 from society.web.ids import public_id
 
 
@@ -86,3 +86,65 @@ class ResultVersion(AppendOnly):
     def fingerprint(self) -> str:
         """The short form of the digest, as printed: "7c41 9e0b"."""
         return f"{self.digest[:4]} {self.digest[4:8]}"
+
+
+class SideContest(models.Model):
+    """Nearest the pin or longest drive on one hole of a round, for everybody or one category."""
+
+    public_id = models.CharField(max_length=40, unique=True, default=public_id, editable=False)
+    round = models.ForeignKey(Round, on_delete=models.CASCADE, related_name="contests")
+    kind = models.CharField(max_length=10, choices=[(k.value, k.value) for k in ContestKind])
+    hole = models.PositiveSmallIntegerField()
+    category = models.CharField(
+        max_length=10, blank=True, choices=[(c.value, c.value) for c in Category]
+    )
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(
+                fields=["round", "kind", "hole", "category"], name="side_contest_once"
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.kind}, hole {self.hole}"
+
+
+class SideWinner(AppendOnly):
+    """Who won a side contest; the highest number stands. No entry: nobody won it."""
+
+    contest = models.ForeignKey(SideContest, on_delete=models.PROTECT, related_name="winners")
+    number = models.PositiveSmallIntegerField()
+    entry = models.ForeignKey(
+        Entry, null=True, blank=True, on_delete=models.PROTECT, related_name="side_wins"
+    )
+    distance = models.CharField(max_length=40, blank=True)
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["contest", "number"], name="side_winner_number_once")
+        ]
+
+    def __str__(self) -> str:
+        return f"winner {self.number} of {self.contest}"
+
+
+class TwosPot(AppendOnly):
+    """The twos of a fixture as they were shared when its result was made final.
+
+    `pot` is canonical JSON by entry keys: stake, who was in, what was brought over and from where,
+    each share, what goes on to the next fixture. The highest number stands.
+    """
+
+    public_id = models.CharField(max_length=40, unique=True, default=public_id, editable=False)
+    fixture = models.ForeignKey(Fixture, on_delete=models.PROTECT, related_name="twos_pots")
+    number = models.PositiveSmallIntegerField()
+    pot = models.TextField()
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["fixture", "number"], name="twos_pot_number_once")
+        ]
+
+    def __str__(self) -> str:
+        return f"twos pot {self.number}"

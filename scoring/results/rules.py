@@ -48,6 +48,16 @@ def ruling_words(kind: str, detail: Mapping[str, Any]) -> str:
     return RULING_WORDS[kind]
 
 
+class ContestKind(StrEnum):
+    """A side contest on one hole."""
+
+    PIN = "pin"
+    DRIVE = "drive"
+
+
+CONTEST_WORDS = {ContestKind.PIN.value: "Nearest the pin", ContestKind.DRIVE.value: "Longest drive"}
+
+
 class ReasonClass(StrEnum):
     """Why a version was sealed. Committee Procedures 5A(7); Rule 20.2d(2) for mistakes."""
 

@@ -59,6 +59,7 @@ class Entry(models.Model):
         Player, null=True, blank=True, on_delete=models.SET_NULL, related_name="+"
     )
     time_wish = models.CharField(max_length=10, blank=True, choices=_choices(TimeWish))
+    twos = models.BooleanField(default=False)  # in the twos pot
 
     objects = EntryQuerySet.as_manager()
 
