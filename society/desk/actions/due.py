@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from scoring.cards.actions.reminding import remind_due
+from society.entries.actions import deadlines
 from society.members.letters import deliver, give_up_the_old
 from society.web.templatetags.look import count_of
 from society.web.who import Who
@@ -21,20 +22,24 @@ _log = logging.getLogger(__name__)
 class Piece:
     """One thing the clock does. `words`: for one and for several, "place offered, places …"."""
 
-    do: Callable[[Who, datetime], int]
+    do: Callable[..., int]  # takes by and at; how many times it did it
     words: str
 
 
+def _mail(deliver: Callable[..., int]) -> Callable[..., int]:
+    """Letters are sent by nobody in particular: no deed, no line in the audit."""
+    return lambda by, at: deliver(at=at)
+
+
+# In this order: a closing lets guests in, and whatever is written goes out in the same minute.
 PIECES = (
-    Piece(
-        lambda by, at: remind_due(by=by, at=at),
-        "player asked for a missing card,players asked for a missing card",
-    ),
-    Piece(
-        lambda by, at: give_up_the_old(at=at),
-        "letter given up as too old,letters given up as too old",
-    ),
-    Piece(lambda by, at: deliver(at=at), "letter sent,letters sent"),
+    Piece(deadlines.open_due, "fixture opened for entries,fixtures opened for entries"),
+    Piece(deadlines.close_due, "fixture closed for entries,fixtures closed for entries"),
+    Piece(deadlines.lapse_offers, "offer lapsed,offers lapsed"),
+    Piece(deadlines.move_guests_in, "guest moved in,guests moved in"),
+    Piece(remind_due, "player asked for a missing card,players asked for a missing card"),
+    Piece(_mail(give_up_the_old), "letter given up as too old,letters given up as too old"),
+    Piece(_mail(deliver), "letter sent,letters sent"),
 )
 
 
@@ -51,7 +56,7 @@ def run_due(*, at: datetime) -> Happened:
     by, done, failed = Who.due(), [], []
     for piece in PIECES:
         try:
-            count = piece.do(by, at)
+            count = piece.do(by=by, at=at)
         except Exception as error:  # the rest must still happen
             _log.exception("due: %s", piece.words)
             failed.append(f"{piece.words.split(',')[0]}: {error}")

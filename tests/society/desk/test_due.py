@@ -1,10 +1,12 @@
 """`manage.py due`: what must happen by now, safe at any time, twice and side by side."""
 
+import json
 import re
 import sqlite3
 import subprocess
 import sys
 from collections import Counter
+from datetime import timedelta
 from email import message_from_bytes, policy
 from io import StringIO
 from pathlib import Path
@@ -14,9 +16,11 @@ from django.core import mail
 from django.core.management import call_command
 
 from society.audit.actions import deed
+from society.audit.models import AuditLine
 from society.desk.actions import due
 from society.members import letters
 from society.members.rules import LetterKind
+from tests.factories.fixtures import saturday
 from tests.factories.members import PlayerFactory
 from tests.serving import ROOT, environment, manage, migrated
 
@@ -59,6 +63,18 @@ def test_a_piece_that_fails_is_told_and_stops_no_other(society, settings, machin
     happened = due.run_due(at=at)
     assert happened.done == ("1 letter sent.",)
     assert happened.failed == ("entry closed: the disk is full",)
+
+
+@pytest.mark.django_db
+def test_entries_close_at_their_hour_and_only_then(society, at):
+    fixture = saturday(state="open", entries_close_at=at)
+    assert due.run_due(at=at - timedelta(seconds=1)).done == ()
+    assert due.run_due(at=at).done == ("1 fixture closed for entries.",)
+    assert due.run_due(at=at).done == ()
+    fixture.refresh_from_db()
+    assert fixture.state == "closed"
+    line = AuditLine.objects.get(deed="entries closed")
+    assert (json.loads(line.by)["means"], json.loads(line.by)["command"]) == ("due", "due")
 
 
 @pytest.mark.django_db
