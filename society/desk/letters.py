@@ -1,4 +1,4 @@
-"""The words of letters that need more than one app: the result of a day."""
+"""The words of letters that need more than one app: a day that moves, the result of a day."""
 
 from datetime import timedelta
 
@@ -6,12 +6,16 @@ from django.urls import reverse
 
 from society.audit.actions import Deed
 from society.desk.queries.results import final_places
+from society.entries.letters import tell
+from society.entries.queries import in_the_field, waiting
+from society.fixtures.bridge import Plan
 from society.fixtures.models import Fixture
+from society.fixtures.rules import FixtureState
 from society.members import letters
 from society.members.models import Player
 from society.members.queries import society_day
 from society.members.rules import LetterKind
-from society.web.templatetags.look import day_long
+from society.web.templatetags.look import clock, day_long
 
 _NEWS = timedelta(days=14)  # an older day is being written up, and everybody knows how it ended
 
@@ -41,3 +45,34 @@ def result_out(d: Deed, fixture: Fixture) -> None:
             about=f"fixture:{fixture.public_id}",
             link=reverse("results:show", args=[fixture.public_id]),
         )
+
+
+def moved(d: Deed, fixture: Fixture, old: Plan, new: Plan, words: str) -> None:
+    """Everyone who is in or waits hears of another day, course or first tee time, and why."""
+    said = _moves(old, new)
+    if not said or fixture.state == FixtureState.PLANNED.value:
+        return
+    because = f"\n\nWhy: {words.strip()}" if words.strip() else ""
+    for entries, stays in ((in_the_field(fixture), "place"), (waiting(fixture), "place in line")):
+        for entry in entries:
+            entry.fixture = fixture
+            tell(
+                d,
+                entry,
+                LetterKind.MOVED,
+                subject=f"{new.name}: {said[0]}",
+                text=f"{new.name}: {'; '.join(said)}.{because}\n\nYour {stays} stays as it is. "
+                "If you cannot come, withdraw on the fixture's page or ask the organiser.",
+            )
+
+
+def _moves(old: Plan, new: Plan) -> list[str]:
+    """What somebody who means to come has to know, the day first."""
+    said = []
+    if new.day != old.day:
+        said.append(f"now on {day_long(new.day)}, no longer on {day_long(old.day)}")
+    if new.course != old.course:
+        said.append(f"now at {new.course.name}, no longer at {old.course.name}")
+    if new.first_time != old.first_time and new.first_time is not None:
+        said.append(f"first tee time now {clock(new.first_time)}")
+    return said

@@ -10,6 +10,7 @@ from society.desk.views import (
     handicaps,
     importing,
     letters,
+    moving,
     player,
     players,
     print,
@@ -27,6 +28,7 @@ urlpatterns = [
     path("fixtures/<slug:public_id>/", fixture.fixture, name="fixture"),
     path("fixtures/<slug:public_id>/change/", fixture.fixture_change, name="fixture_change"),
     path("fixtures/<slug:public_id>/copy/", calendar.fixture_copy, name="fixture_copy"),
+    path("fixtures/<slug:public_id>/move/", moving.fixture_move, name="fixture_move"),
     path("fixtures/<slug:public_id>/final/", final.make_final, name="make_final"),
     path("fixtures/<slug:public_id>/handicaps/", handicaps.handicaps, name="handicaps"),
     path(

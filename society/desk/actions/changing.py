@@ -4,12 +4,13 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from society.audit.actions import deed
+from society.desk import letters
 from society.entries.actions.entering import change_places
 from society.entries.bridge import handicap_lines
 from society.entries.models import Entry
 from society.entries.queries import handicaps_taken
 from society.fixtures import actions
-from society.fixtures.bridge import Plan
+from society.fixtures.bridge import Plan, plan_of
 from society.fixtures.models import Fixture
 from society.web.who import Who
 
@@ -43,10 +44,11 @@ def change_fixture(
     """
     about = f"fixture:{fixture.public_id}"
     with deed(by=by, at=at, what="fixture changed", about=about) as d:
-        before = _figures(fixture)
+        before, old = _figures(fixture), plan_of(fixture)
         changed = actions.change_fixture(
             fixture=fixture, plan=plan, edited=edited, words=words, by=by, at=at
         )
+        letters.moved(d, changed, old, plan, words)
         filled = change_places(fixture=changed, by=by, at=at)
         after = _figures(changed)
         moved = tuple(

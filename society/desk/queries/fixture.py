@@ -14,7 +14,7 @@ from society.audit.queries import lines_about
 from society.courses.models import TeeHole
 from society.courses.rules import RatedHoles
 from society.desk.queries.mine import Mine, day_of, handicaps_on, own_in_full, own_players, until
-from society.desk.queries.season import window_of
+from society.desk.queries.season import MOVES, window_of
 from society.entries.bridge import the_draw
 from society.entries.models import Entry, Start
 from society.entries.queries import (
@@ -203,8 +203,6 @@ def dates_of(
 
 _BEFORE_CLOSING = (FixtureState.PLANNED.value, FixtureState.OPEN.value)
 
-# Deeds that may have moved the day.
-MOVES = ("fixture changed", "fixture moved")
 # Deeds whose reason was asked for because everybody reads it.
 _TOLD = {
     "entries reopened": "Entries were opened again",

@@ -20,6 +20,7 @@ from society.web.who import Who
 SAID: dict[str, str] = {
     "fixture planned": "planned this fixture",
     "fixture changed": "changed this fixture",
+    "fixture moved": "moved this fixture to another day",
     "calendar kept": "kept this fixture with the whole year",
     "fixture open": "opened entries",
     "fixture planned again": "took entries back",
@@ -165,7 +166,7 @@ def _sentence(
     if oneself and line.deed in SAID_OF_ONESELF:
         return f"{actor} {SAID_OF_ONESELF[line.deed]}{then}."
     phrase = SAID.get(line.deed, line.deed)
-    if line.deed == "fixture changed":
+    if line.deed in ("fixture changed", "fixture moved"):
         phrase = _changed(line)
     return f"{actor} {phrase.format(players=_listed(concerned), cards=_cards(concerned))}{then}."
 
@@ -184,7 +185,7 @@ def _changed(line: AuditLine) -> str:
                 parts.append(CHANGED[key])
     parts = list(dict.fromkeys(parts))
     if not moved and not parts:
-        return SAID["fixture changed"]
+        return SAID[line.deed]
     changed = f"changed {_and(parts)}" if parts else ""
     return " and ".join(filter(None, (moved, changed)))
 

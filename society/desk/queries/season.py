@@ -1,11 +1,13 @@
 """The season page: the next fixture and what the reader must do, the list, what stands above."""
 
+import json
 from collections.abc import Sequence
-from dataclasses import dataclass
-from datetime import datetime
+from dataclasses import dataclass, replace
+from datetime import date, datetime
 
 from django.urls import reverse
 
+from society.audit.models import AuditLine
 from society.courses.models import Course
 from society.desk.queries.mine import Mine, day_of, own_in, own_in_full, own_players, until
 from society.desk.queries.results import Placed, final_places
@@ -27,6 +29,7 @@ from society.web.templatetags.look import day_short, month_short, names, ordinal
 from society.web.who import Who
 
 HONOURS = 3
+MOVES = ("fixture changed", "fixture moved")  # deeds that may have moved the day
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,6 +91,7 @@ class Line:
     mine: tuple[str, str] | None
     state: str
     tag: str
+    moved: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -268,10 +272,30 @@ def lines_of(fixtures: Sequence[Fixture], who: Who, at: datetime) -> list[Line]:
     places = places_by_fixture(list(fixtures))
     mine = own_in(fixtures, players)
     finals = final_lines([f for f in fixtures if f.state == FixtureState.FINAL.value], who)
+    moved = moved_from([f for f in fixtures if FixtureState(f.state) not in ENDED])
     return [
-        _line(fixture, places[fixture.pk], mine[fixture.pk], finals.get(fixture.pk), at)
+        replace(
+            _line(fixture, places[fixture.pk], mine[fixture.pk], finals.get(fixture.pk), at),
+            moved=f"moved from {day_short(moved[fixture.pk])}" if fixture.pk in moved else "",
+        )
         for fixture in fixtures
     ]
+
+
+def moved_from(fixtures: Sequence[Fixture]) -> dict[int, date]:
+    """The day each fixture stood on before, for those that moved after entries opened. One query.
+
+    A planned day that moves was nobody's day yet.
+    """
+    named = {f"fixture:{fixture.public_id}": fixture for fixture in fixtures}
+    found: dict[int, date] = {}
+    for line in AuditLine.objects.filter(about__in=named, deed__in=MOVES).order_by("number"):
+        for change in json.loads(line.changes):
+            old = change.get("old")
+            if line.words_id and isinstance(old, dict) and "day" in old:
+                found.setdefault(named[line.about].pk, date.fromisoformat(old["day"]))
+    days = {fixture.pk: fixture.starts_on for fixture in fixtures}
+    return {pk: day for pk, day in found.items() if day != days[pk]}
 
 
 def _line(
