@@ -22,7 +22,7 @@ from society.courses.rules import RatedHoles
 from society.entries.bridge import frozen_value, plays_off, tee_of
 from society.entries.models import EntryStep, Start
 from society.entries.queries import current_course_cards, standing_frozen
-from society.entries.rules import Step
+from society.entries.rules.words import Step
 from society.fixtures.models import Round
 from society.fixtures.queries import engine_terms, the_competition
 from society.fixtures.rules import ENDED, FixtureState

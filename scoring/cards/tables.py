@@ -7,7 +7,7 @@ from scoring.cards.bridge import CardReading
 from scoring.cards.queries import cards_of, step_of, tables_of
 from scoring.cards.rules.table import CardTable
 from scoring.cards.rules.words import CardState, Record
-from society.entries.rules import IN
+from society.entries.rules.words import IN
 from society.fixtures.models import Round
 
 STATES = {

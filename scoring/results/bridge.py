@@ -20,7 +20,7 @@ from society.courses.rules import RatedHoles
 from society.entries.bridge import card_of
 from society.entries.models import CourseCard, Frozen
 from society.entries.queries import current_course_cards, standing_frozen
-from society.entries.rules import IN
+from society.entries.rules.words import IN
 from society.fixtures.models import Competition, Round
 from society.fixtures.rules import TakesPart
 

@@ -22,16 +22,8 @@ from society.entries.queries import (
     starts_of,
     steps_of_run,
 )
-from society.entries.rules import (
-    Change,
-    DrawDeed,
-    DrawInputs,
-    Groups,
-    draw_groups,
-    groups_after,
-    reprints,
-    tee_minutes,
-)
+from society.entries.rules.draw import DrawInputs, draw_groups, tee_minutes
+from society.entries.rules.groups import Change, DrawDeed, Groups, groups_after, reprints
 from society.fixtures.bridge import full_terms
 from society.fixtures.models import Competition, Fixture, Round
 from society.fixtures.queries import the_round

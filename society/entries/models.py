@@ -7,7 +7,8 @@ from django.db import models
 from scoring.rules.values import Category, HandicapKind
 from society.audit.models import AppendOnly
 from society.courses.models import Tee
-from society.entries.rules import DrawDeed, Step, TimeWish
+from society.entries.rules.groups import DrawDeed
+from society.entries.rules.words import Step, TimeWish
 from society.fixtures.models import Competition, Fixture, Round
 from society.handicaps.models import HandicapEntry
 from society.members.models import Player

@@ -4,11 +4,11 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
 
-from django.db.models import Q, QuerySet
+from django.db.models import F, OuterRef, Q, QuerySet, Subquery
 
 from society.entries.models import CourseCard, DrawRun, DrawStep, Entry, EntryStep, Frozen, Start
-from society.entries.rules import IN, OUT, QUEUING, Crowd, Placing, Step, Wishes, placing
-from society.fixtures.models import Fixture, Round
+from society.entries.rules.words import IN, OUT, QUEUING, Crowd, Placing, Step, Wishes, placing
+from society.fixtures.models import Fixture, Round, Season
 from society.fixtures.rules import Extra, GuestPlaces
 from society.members.models import Player
 
@@ -115,6 +115,76 @@ def offers_of(entries: Iterable[Entry]) -> dict[int, datetime]:
         return {}
     rows = EntryStep.objects.filter(entry__in=offered, kind=Step.OFFERED.value).order_by("pk")
     return {row.entry_id: row.until for row in rows if row.until}
+
+
+@dataclass(frozen=True, slots=True)
+class Queued:
+    """One who waits; `until` is set while a place is offered."""
+
+    entry: Entry
+    until: datetime | None
+
+
+def with_offers(queue: Iterable[Entry]) -> list[Queued]:
+    """Those who wait, each with the hour of an offer. At most one query."""
+    entries = list(queue)
+    ends = offers_of(entries)
+    return [Queued(entry, ends.get(entry.pk)) for entry in entries]
+
+
+def hosted(fixture: Fixture, players: tuple[str, ...]) -> list[Queued]:
+    """Guests of these players (public ids) who are in or wait, with the hour of an offer."""
+    if not players:
+        return []
+    rows = field(fixture).filter(Q(step__in=IN | QUEUING), host__public_id__in=players)
+    return with_offers(rows)
+
+
+def players_to_wish_for(fixture: Fixture, player: Player) -> QuerySet[Player]:
+    """Whom a player may name as partner or sharer: members, and guests of this fixture."""
+    guests = field(fixture).filter(Q(step__in=IN | QUEUING)).values("player")
+    return (
+        Player.objects.filter(merged_into__isnull=True, left_on__isnull=True)
+        .filter(Q(kind="member") | Q(pk__in=guests))
+        .exclude(pk=player.pk)
+        .order_by("name", "pk")
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Record:
+    """A late withdrawal, or a no-show (`absent`), with the words that were written down."""
+
+    entry: Entry
+    absent: bool
+    at: datetime
+    words: str
+
+
+def records(*, season: Season | None = None, player: Player | None = None) -> list[Record]:
+    """Late withdrawals and no-shows of a season, of a player, or both; the latest first.
+
+    Whoever came back after withdrawing late, and played, is not among them.
+    """
+    steps = EntryStep.objects.filter(
+        Q(kind=Step.ABSENT.value) | Q(kind=Step.WITHDRAWN.value, late=True)
+    ).select_related("words", "entry__player", "entry__host", "entry__fixture")
+    if season is not None:
+        steps = steps.filter(entry__fixture__season=season)
+    if player is not None:
+        steps = steps.filter(entry__player=player)
+    last = EntryStep.objects.filter(entry=OuterRef("entry")).order_by("-pk").values("pk")[:1]
+    return [
+        Record(
+            entry=step.entry,
+            absent=step.kind == Step.ABSENT,
+            at=step.at,
+            words=step.words.text if step.words else "",
+        )
+        for step in steps.annotate(last=Subquery(last))
+        .filter(pk=F("last"))
+        .order_by("-entry__fixture__starts_on", "entry__player__name", "pk")
+    ]
 
 
 def places_by_fixture(fixtures: list[Fixture]) -> dict[int, Places]:

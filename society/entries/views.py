@@ -15,7 +15,7 @@ from society.entries.access import entry_to_run, own_entry, own_player
 from society.entries.actions import entering, guests
 from society.entries.bridge import asked_for
 from society.entries.forms import AddForm, GuestForm, OutForm
-from society.entries.rules import IN
+from society.entries.rules.words import IN
 from society.fixtures.access import fixture_to_read, fixture_to_run, fixture_to_score
 from society.fixtures.forms.season import ReasonForm
 from society.fixtures.rules import ENDED, STATE_WORDS, FixtureState

@@ -25,7 +25,7 @@ _PUBLISH = f"""
 import time
 from datetime import timedelta
 from society.entries.actions import drawing
-from society.entries.rules import DrawMethod
+from society.entries.rules.draw import DrawMethod
 from society.web import clock
 from society.web.who import Who
 from tests.factories.entries import entered

@@ -8,7 +8,7 @@ from scoring.cards.bridge import CardReading
 from scoring.cards.models import Card
 from scoring.cards.queries import card_reading, other_scorers, starts_of, step_of
 from society.entries.models import Frozen, Start
-from society.entries.rules import OUT
+from society.entries.rules.words import OUT
 from society.fixtures.models import Round
 from society.fixtures.rules import FixtureState
 from society.web.refusals import BadInput, Missing, NotYours, WrongState

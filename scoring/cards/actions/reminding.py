@@ -11,7 +11,7 @@ from scoring.cards.queries import cards_of, step_of
 from scoring.cards.rules.words import CardState
 from society.audit.actions import deed
 from society.entries.models import Start
-from society.entries.rules import IN
+from society.entries.rules.words import IN
 from society.fixtures.actions import locked
 from society.fixtures.models import Round
 from society.fixtures.rules import ENDED, FixtureState

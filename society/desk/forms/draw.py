@@ -4,7 +4,7 @@ from typing import Any, cast
 
 from django import forms
 
-from society.entries.rules import DrawMethod
+from society.entries.rules.draw import DrawMethod
 
 
 class MakeDrawForm(forms.Form):

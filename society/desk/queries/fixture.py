@@ -25,7 +25,7 @@ from society.entries.queries import (
     places_of,
     standing_frozen,
 )
-from society.entries.rules import IN, QUEUING
+from society.entries.rules.words import IN, QUEUING
 from society.fixtures.models import Competition, FeeLine, Fixture, Round
 from society.fixtures.queries import engine_terms, the_competition, the_round
 from society.fixtures.rules import FORMAT_NAMES, STATE_WORDS, FixtureState, Window

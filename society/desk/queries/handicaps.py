@@ -12,7 +12,7 @@ from society.courses.models import Tee
 from society.entries.bridge import HandicapLine, asked_for, engine_terms_of, handicap_lines
 from society.entries.models import Entry, Frozen
 from society.entries.queries import handicaps_taken
-from society.entries.rules import FrozenReason
+from society.entries.rules.words import FrozenReason
 from society.fixtures.models import Fixture
 from society.fixtures.queries import the_competition, the_round
 from society.fixtures.rules import ENDED, FixtureState

@@ -8,7 +8,7 @@ from datetime import date, datetime
 from society.audit.models import AuditLine
 from society.audit.queries import lines_about
 from society.entries.models import Entry, Start
-from society.entries.rules import Step
+from society.entries.rules.words import Step
 from society.fixtures.models import Fixture
 from society.members.models import Account, Player
 from society.web.templatetags.look import day_long

@@ -8,7 +8,7 @@ from django.utils import timezone
 
 from society.entries.models import Entry, Start
 from society.entries.queries import own_entries
-from society.entries.rules import IN, OUT
+from society.entries.rules.words import IN, OUT
 from society.fixtures.models import Fixture
 from society.handicaps.models import HandicapEntry
 from society.handicaps.queries import in_force

@@ -13,7 +13,8 @@ from society.desk.queries.handicaps import figure
 from society.entries.bridge import Draw, HandicapLine, handicap_lines, the_draw
 from society.entries.models import Entry
 from society.entries.queries import starts_of
-from society.entries.rules import FrozenReason, listed, markers, reprints
+from society.entries.rules.groups import markers, reprints
+from society.entries.rules.words import FrozenReason, listed
 from society.fixtures.models import Fixture, Round
 from society.fixtures.queries import (
     engine_terms,

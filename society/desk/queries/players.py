@@ -8,7 +8,7 @@ from django.db.models.functions import Length, Lower
 
 from society.desk.queries.results import results_of_player
 from society.entries.models import Entry
-from society.entries.rules import Step
+from society.entries.rules.words import Step
 from society.handicaps.queries import record_of, with_newest
 from society.handicaps.rules import KIND_NAMES
 from society.members.models import Player

@@ -7,7 +7,7 @@ from django.urls import reverse
 from society.desk.queries.step import Step
 from society.entries.bridge import Draw, the_draw
 from society.entries.queries import in_the_field
-from society.entries.rules import group_of
+from society.entries.rules.groups import group_of
 from society.fixtures.models import Fixture
 from society.fixtures.queries import the_round
 from society.fixtures.rules import ENDED, FixtureState

@@ -6,7 +6,7 @@ from django.urls import reverse
 
 from society.desk.queries.step import Step
 from society.entries.queries import field
-from society.entries.rules import IN, OUT, QUEUING
+from society.entries.rules.words import IN, OUT, QUEUING
 from society.fixtures.models import Fixture
 from society.fixtures.rules import FixtureState
 from society.web.templatetags.look import count_of, day_clock

@@ -7,7 +7,7 @@ from django.urls import reverse
 from society.desk.queries.step import Step
 from society.entries.bridge import handicap_lines
 from society.entries.queries import handicaps_taken
-from society.entries.rules import listed
+from society.entries.rules.words import listed
 from society.fixtures.models import Fixture
 from society.fixtures.queries import the_competition
 from society.fixtures.rules import ENDED, FixtureState

@@ -15,7 +15,7 @@ from society.audit.queries import lines_about
 from society.entries.actions.seating import FILLING, fill_places, lapse_overdue
 from society.entries.models import Entry
 from society.entries.queries import offers_of, places_of
-from society.entries.rules import Step
+from society.entries.rules.words import Step
 from society.fixtures.actions import locked, move_state
 from society.fixtures.models import Fixture
 from society.fixtures.rules import FixtureState, GuestPlaces

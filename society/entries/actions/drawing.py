@@ -27,21 +27,23 @@ from society.entries.queries import (
     standing_frozen,
     starts_of,
 )
-from society.entries.rules import (
+from society.entries.rules.draw import (
     DRAW_VERSION,
-    MOST_IN_A_GROUP,
-    Change,
-    DrawDeed,
     DrawInputs,
     DrawMethod,
     draw_groups,
-    group_of,
-    groups_after,
-    listed,
-    markers,
-    reprints,
     tee_minutes,
 )
+from society.entries.rules.groups import (
+    MOST_IN_A_GROUP,
+    Change,
+    DrawDeed,
+    group_of,
+    groups_after,
+    markers,
+    reprints,
+)
+from society.entries.rules.words import listed
 from society.fixtures.actions import locked, move_state
 from society.fixtures.models import Fixture, Round
 from society.fixtures.queries import engine_terms, the_competition, the_round

@@ -26,7 +26,7 @@ from society.entries.queries import (
     in_the_field,
     standing_frozen,
 )
-from society.entries.rules import CORRECTIONS, FrozenReason
+from society.entries.rules.words import CORRECTIONS, FrozenReason
 from society.fixtures.actions import locked
 from society.fixtures.bridge import parsed_terms, write_terms
 from society.fixtures.models import Competition, Fixture, Round

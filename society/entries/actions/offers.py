@@ -7,7 +7,7 @@ from society.entries import letters
 from society.entries.actions.seating import FILLING, Filled, fill_places, give_place, write_step
 from society.entries.models import Entry
 from society.entries.queries import field, offers_of
-from society.entries.rules import Step
+from society.entries.rules.words import Step
 from society.fixtures.actions import locked
 from society.fixtures.models import Fixture
 from society.fixtures.rules import FixtureState

@@ -13,7 +13,7 @@ from society.entries.actions.drawing import leave_group
 from society.entries.actions.freezing import freeze_entry
 from society.entries.models import Entry, EntryStep
 from society.entries.queries import in_the_field, offers_of, places_of, waiting
-from society.entries.rules import Step, in_line
+from society.entries.rules.words import Step, in_line
 from society.fixtures.models import Fixture
 from society.fixtures.rules import FixtureState, GuestPlaces
 from society.members.queries import society_day, society_zone

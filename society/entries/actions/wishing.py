@@ -6,7 +6,7 @@ from datetime import datetime
 from society.audit.actions import Deed, deed
 from society.entries.models import Entry
 from society.entries.queries import field
-from society.entries.rules import OUT, TimeWish
+from society.entries.rules.words import OUT, TimeWish
 from society.fixtures.actions import locked
 from society.fixtures.models import Fixture
 from society.fixtures.rules import ENDED, Extra, FixtureState, Window, window

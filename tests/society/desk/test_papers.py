@@ -14,7 +14,7 @@ from society.entries.actions import drawing, freezing
 from society.entries.actions.entering import withdraw
 from society.entries.bridge import handicap_lines, the_draw
 from society.entries.models import Entry, Start
-from society.entries.rules import DrawMethod
+from society.entries.rules.draw import DrawMethod
 from society.fixtures.models import Fixture, Round, RoundTee
 from society.fixtures.queries import the_round
 from society.web import pdf

@@ -9,7 +9,8 @@ from society.audit.models import AuditLine
 from society.entries.actions import drawing
 from society.entries.bridge import groups_of, repeat, the_draw
 from society.entries.models import DrawRun, DrawStep, Entry, EntryStep, Start
-from society.entries.rules import DrawMethod, group_of, markers
+from society.entries.rules.draw import DrawMethod
+from society.entries.rules.groups import group_of, markers
 from society.fixtures.models import Fixture
 from society.fixtures.queries import the_round
 from society.web.refusals import BadInput, NotYours, WrongState

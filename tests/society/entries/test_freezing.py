@@ -20,7 +20,7 @@ from society.entries.queries import (
     missing_handicaps,
     standing_frozen,
 )
-from society.entries.rules import DrawMethod
+from society.entries.rules.draw import DrawMethod
 from society.fixtures.models import Competition, Fixture, RoundTee
 from society.fixtures.queries import terms_of, the_competition, the_round
 from society.handicaps.models import HandicapEntry

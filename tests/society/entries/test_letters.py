@@ -7,7 +7,7 @@ import pytest
 from society.entries.actions import drawing
 from society.entries.actions.entering import enter, withdraw
 from society.entries.models import Start
-from society.entries.rules import DrawMethod
+from society.entries.rules.draw import DrawMethod
 from society.members.models import Letter
 from society.members.rules import LetterKind
 from tests.factories.entries import entered

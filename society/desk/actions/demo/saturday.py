@@ -24,7 +24,7 @@ from society.entries.actions.entering import close_entries, enter, mark_absent, 
 from society.entries.actions.freezing import take_handicaps
 from society.entries.models import Entry, Start
 from society.entries.queries import in_the_field
-from society.entries.rules import DrawMethod
+from society.entries.rules.draw import DrawMethod
 from society.fixtures.actions import open_entries, plan_fixture
 from society.fixtures.models import Fixture, Season
 from society.fixtures.queries import the_round

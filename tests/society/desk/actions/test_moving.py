@@ -11,7 +11,7 @@ from society.desk.actions.moving import move_fixture
 from society.entries.actions.drawing import make_draw, publish_draw
 from society.entries.actions.freezing import take_handicaps
 from society.entries.models import Start
-from society.entries.rules import DrawMethod
+from society.entries.rules.draw import DrawMethod
 from society.fixtures.actions import Stale
 from society.fixtures.bridge import moved_plan, plan_of
 from society.fixtures.models import Fixture, Round

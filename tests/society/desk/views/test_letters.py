@@ -4,7 +4,7 @@ import pytest
 
 from society.desk.actions.final import make_final
 from society.entries.actions import drawing
-from society.entries.rules import DrawMethod
+from society.entries.rules.draw import DrawMethod
 from society.members import letters
 from society.members.models import Letter
 from society.members.queries import post_about

@@ -6,7 +6,7 @@ import pytest
 import time_machine
 
 from society.entries.actions import drawing, freezing
-from society.entries.rules import DrawMethod
+from society.entries.rules.draw import DrawMethod
 from society.fixtures.models import Fixture
 from tests.factories.entries import entered
 from tests.factories.fixtures import SeasonFactory, saturday
