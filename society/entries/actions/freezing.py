@@ -10,6 +10,7 @@ from society.audit.actions import Deed, deed
 from society.courses.models import Tee
 from society.courses.queries import course_card
 from society.courses.rules import RatedHoles
+from society.entries.actions.dividing import divide
 from society.entries.bridge import (
     HandicapLine,
     asked_for,
@@ -84,6 +85,7 @@ def take_handicaps(
         cards = current_course_cards(round_)
         for line in good:
             _freeze(d, round_, cards, line, FrozenReason.TAKEN)
+        divide(d, now, cut=first, only=[] if first else [line.entry.pk for line in good])
     return Taken(tuple(line.entry for line in good), lacking)
 
 
@@ -106,7 +108,10 @@ def freeze_entry(*, entry: Entry, refuse: bool = True, by: Who, at: datetime) ->
             raise WrongState(f"{entry.player.name}: {line.lacks}")
         if line.lacks:
             return None
-        return _freeze(d, round_, current_course_cards(round_), line, FrozenReason.LATE)
+        frozen = _freeze(d, round_, current_course_cards(round_), line, FrozenReason.LATE)
+        divide(d, fixture, only=[entry.pk])
+        entry.refresh_from_db(fields=["divisions"])  # the caller may save the entry
+        return frozen
 
 
 def give_handicap(
@@ -189,7 +194,7 @@ def correct_frozen(
     entry = start.entry
     alone = _own_and_alone(entry, witness, by, at)
     with deed(by=by, at=at, what="handicap corrected", about=f"entry:{entry.public_id}") as d:
-        _, round_ = _held(entry.fixture)
+        now, round_ = _held(entry.fixture)
         old = standing_frozen(round_).get(entry.pk)
         if old is None:
             raise WrongState("No handicap is taken yet, so there is none to correct.")
@@ -223,6 +228,7 @@ def correct_frozen(
             Start.objects.filter(pk=start.pk).update(tee=new_tee)
             start.tee = new_tee
         d.change(f"entry:{entry.public_id}", _said(frozen), _said(old))
+        divide(d, now, only=[entry.pk])
     return frozen
 
 
