@@ -5,6 +5,7 @@ from django.urls import path
 from society.desk.views import (
     calendar,
     draw,
+    feeds,
     final,
     fixture,
     handicaps,
@@ -68,6 +69,9 @@ urlpatterns = [
     path("fixtures/<slug:public_id>/steps/", steps.steps, name="steps"),
     path("fixtures/<slug:public_id>/log/", steps.log, name="log"),
     path("fixtures/<slug:public_id>/letters/", letters.letters, name="letters"),
+    path("feeds/society.ics", feeds.public, name="calendar_public"),
+    path("feeds/<slug:secret>/own.ics", feeds.own, name="calendar_own"),
+    path("feeds/<slug:secret>/society.ics", feeds.of_society, name="calendar_society"),
     path("organise/", steps.organise, name="organise"),
     path("players/", players.players, name="players"),
     path("players/new/", players.player_new, name="player_new"),

@@ -13,6 +13,7 @@ from society.audit.actions import Deed, deed
 from society.members import letters, queries
 from society.members.models import (
     Account,
+    CalendarLink,
     Invitation,
     Office,
     Player,
@@ -266,6 +267,26 @@ def spend_link(*, secret: str, by: Who, at: datetime) -> Account:
             found.save(update_fields=["spent_at"])
             SignInTry.objects.filter(email_hash=queries.hash_email(account.email)).delete()
     return account
+
+
+def renew_calendar(*, account: Account, by: Who, at: datetime) -> None:
+    """Make the secret address of one's calendar, or a new one; the old one ends with it."""
+    if by.account != account.public_id:
+        raise NotYours("A calendar is its owner's alone.")
+    about = f"account:{account.public_id}"
+    with deed(by=by, at=at, what="made a calendar address", about=about):
+        CalendarLink.objects.update_or_create(
+            account=account, defaults={"salt": secrets.token_hex(16), "made_at": at}
+        )
+
+
+def stop_calendar(*, account: Account, by: Who, at: datetime) -> None:
+    """End the secret address of one's calendar."""
+    if by.account != account.public_id:
+        raise NotYours("A calendar is its owner's alone.")
+    about = f"account:{account.public_id}"
+    with deed(by=by, at=at, what="ended a calendar address", about=about):
+        CalendarLink.objects.filter(account=account).delete()
 
 
 def note_failed_sign_in(*, email: str, at: datetime) -> None:

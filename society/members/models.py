@@ -185,6 +185,23 @@ class SignInLink(models.Model):
         return f"sign-in link of {self.made_at}"
 
 
+class CalendarLink(models.Model):
+    """An account has a secret address for its calendar program; without the row there is none.
+
+    The secret is worked out from `salt` and the site's own key, so it stands in no backup. A new
+    salt ends the old address.
+    """
+
+    account = models.OneToOneField(
+        Account, on_delete=models.CASCADE, related_name="calendar_link", primary_key=True
+    )
+    salt = models.CharField(max_length=32)
+    made_at = models.DateTimeField()
+
+    def __str__(self) -> str:
+        return f"calendar link of {self.account_id}"
+
+
 class Letter(ContentOnce):
     """One message to one person: written in the deed's own transaction, delivered afterwards.
 

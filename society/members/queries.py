@@ -11,10 +11,11 @@ from django.conf import settings
 from django.contrib.auth.hashers import UNUSABLE_PASSWORD_PREFIX
 from django.db.models import F, Q, QuerySet
 from django.db.models.functions import Lower
-from django.utils.crypto import salted_hmac
+from django.utils.crypto import constant_time_compare, salted_hmac
 
 from society.members.models import (
     Account,
+    CalendarLink,
     Invitation,
     Letter,
     Office,
@@ -198,6 +199,32 @@ def open_link(secret: str, at: datetime, *, hold: bool = False) -> SignInLink | 
 def names_invited(invitation: Invitation) -> str:
     """The players an invitation is for, on one line."""
     return " and ".join(invitation.players.order_by("name", "pk").values_list("name", flat=True))
+
+
+# calendar -----------------------------------------------------------------------------------
+
+
+def calendar_secret(account: Account) -> str:
+    """The secret part of the account's calendar address; empty while it has none."""
+    link = CalendarLink.objects.filter(account=account).first()
+    return _calendar_secret(account.public_id, link.salt) if link else ""
+
+
+def account_of_calendar(secret: str) -> Account | None:
+    """Whose calendar address it is; None for one that was renewed, stopped or never made."""
+    public_id = secret.partition("-")[0]
+    link = (
+        CalendarLink.objects.filter(account__public_id=public_id, account__is_active=True)
+        .select_related("account")
+        .first()
+    )
+    wanted = _calendar_secret(public_id, link.salt) if link else ""
+    return link.account if link and constant_time_compare(wanted, secret) else None
+
+
+def _calendar_secret(public_id: str, salt: str) -> str:
+    made = salted_hmac("society.members.calendar", f"{public_id} {salt}", algorithm="sha256")
+    return f"{public_id}-{made.hexdigest()[:40]}"
 
 
 # letters ------------------------------------------------------------------------------------

@@ -12,6 +12,7 @@ urlpatterns = [
     path("sign-out/", views.sign_out, name="sign_out"),
     path("account/", views.account, name="account"),
     path("account/password/", views.password, name="password"),
+    path("account/calendar/", views.calendar, name="calendar"),
     path("invitation/<str:secret>/", views.invitation, name="invitation"),
     path("players/<slug:public_id>/invite/", views.invite, name="invite"),
     path("offices/", views.offices, name="offices"),

@@ -1,6 +1,7 @@
 """Signing in and out, one's account, invitations by link, offices, what is kept."""
 
 from datetime import timedelta
+from typing import Any
 
 from django.conf import settings
 from django.contrib import messages
@@ -127,8 +128,36 @@ def account(request: Request) -> HttpResponse:
             {"title": ROLE_NAMES[office.role], "since": office.starts}
             for office in queries.offices_of(mine, day)
         ],
+        "calendar": _calendar(request, mine),
     }
     return show(request, "members/account.html", context)
+
+
+def _calendar(request: Request, mine: Any) -> dict[str, str]:
+    """The secret addresses for calendar programs; nothing while there are none."""
+    secret = queries.calendar_secret(mine)
+    if not secret:
+        return {}
+    pages = {"own": "desk:calendar_own", "society": "desk:calendar_society"}
+    return {
+        name: request.build_absolute_uri(reverse(page, args=[secret]))
+        for name, page in pages.items()
+    }
+
+
+@access(SIGNED_IN, "POST")
+def calendar(request: Request) -> HttpResponse:
+    """Make, renew or end one's calendar address."""
+    stop = request.POST.get("what") == "stop"
+    return done(
+        request,
+        actions.stop_calendar if stop else actions.renew_calendar,
+        to=f"{reverse('members:account')}#calendar",
+        said="The calendar address no longer works."
+        if stop
+        else "There is a new calendar address. An old one no longer works.",
+        account=own_account(request.who),
+    )
 
 
 @access(SIGNED_IN, "GET", "POST")
