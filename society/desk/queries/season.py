@@ -25,7 +25,14 @@ from society.fixtures.rules import (
 from society.members.models import Player
 from society.merit.queries import standing_of, the_table
 from society.merit.rules.words import shown
-from society.web.templatetags.look import day_short, month_short, names, ordinal
+from society.web.templatetags.look import (
+    day_short,
+    in_words,
+    month_short,
+    names,
+    ordinal,
+    plural,
+)
 from society.web.who import Who
 
 HONOURS = 3
@@ -226,6 +233,14 @@ def fixtures_of(season: Season) -> list[Fixture]:
     for fixture in found:
         fixture.season = season
     return found
+
+
+def summary_of(fixtures: Sequence[Fixture]) -> str:
+    """How many fixtures on how many courses: "Nine fixtures on three courses."."""
+    courses = {round_.course_id for fixture in fixtures for round_ in fixture.rounds.all()}
+    many, on = len(fixtures), len(courses)
+    said = f"{in_words(many)} {plural(many, 'fixture,fixtures')}"
+    return f"{said} on {in_words(on)} {plural(on, 'course,courses')}.".capitalize()
 
 
 def seasons_to_copy(season: Season) -> list[Season]:

@@ -8,9 +8,12 @@ from django.http import HttpResponse
 from django.views.decorators.http import require_safe
 
 from society.desk.queries import season as queries
-from society.desk.queries.mine import day_of
+from society.desk.queries.mine import day_of, own_players
+from society.desk.queries.needs import needs_of
+from society.desk.queries.todo import running_fixtures, todo_of
 from society.fixtures.access import season_to_read
 from society.fixtures.queries import present_season, seasons
+from society.members.queries import the_society
 from society.web import clock
 from society.web.access import SIGNED_IN, access
 from society.web.pages import show
@@ -18,35 +21,52 @@ from society.web.request import Request
 from society.web.who import ORGANISERS
 
 if TYPE_CHECKING:
+    from datetime import datetime
+
     from society.fixtures.models import Season
+    from society.web.who import Who
 
 
 @access(SIGNED_IN, "GET")
 @require_safe
 def season(request: Request) -> HttpResponse:
-    """The present season: what is next, where the reader stands, the list."""
-    return _season(request, present_season(day_of(clock.now())))
+    """The present season: what to do, what is next, where the reader stands, the list."""
+    return _season(request, present_season(day_of(clock.now())), with_todo=True)
 
 
 @access(SIGNED_IN, "GET")
 @require_safe
 def season_of(request: Request, public_id: str) -> HttpResponse:
     """Any season by its own address."""
-    return _season(request, season_to_read(request.who, public_id))
+    return _season(request, season_to_read(request.who, public_id), with_todo=False)
 
 
-def _season(request: Request, season: Season | None) -> HttpResponse:
+def _season(request: Request, season: Season | None, *, with_todo: bool) -> HttpResponse:
     at, who = clock.now(), request.who
     fixtures = queries.fixtures_of(season) if season else []
     organises = who.may(ORGANISERS)
-    context = {
+    next_ = queries.next_of(fixtures, who, at)
+    context: dict[str, object] = {
         "season": season,
         "seasons": list(seasons()),
-        "next": queries.next_of(fixtures, who, at),
+        "next": next_,
         "lines": queries.lines_of(fixtures, who, at),
+        "summary": queries.summary_of(fixtures),
         "latest": queries.latest_result(season, who) if season else None,
         "standing": queries.own_standing(season, who) if season else None,
         "organises": organises,
-        "first_steps": queries.first_steps() if organises and not fixtures else [],
+        "others": queries.seasons_to_copy(season) if season and not fixtures else [],
+        "first_steps": [] if fixtures or not organises else queries.first_steps(),
     }
+    if with_todo:
+        context |= _to_do(who, at, shown=next_.fixture.pk if next_ and next_.to_enter else 0)
     return show(request, "desk/season.html", context)
+
+
+def _to_do(who: Who, at: datetime, *, shown: int) -> dict[str, object]:
+    """What this reader must do: for the own players, and for the offices held."""
+    running, society = running_fixtures(), the_society()
+    return {
+        "todo": todo_of(running, own_players(who), who, at, shown=shown),
+        "needs": needs_of(running, who, at, society.currency if society else "GBP"),
+    }

@@ -1,0 +1,302 @@
+"""What needs doing by the officers: each thing a sentence, a day and a link, by office and date."""
+
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from datetime import date, datetime, timedelta
+
+from django.urls import reverse
+
+from scoring.cards.bridge import CardReading
+from scoring.cards.queries import cards_over, step_of
+from scoring.cards.rules.words import CardState
+from scoring.rules.values import Terms
+from society.desk.queries.mine import day_of
+from society.desk.queries.todo import Todo, begun_rounds
+from society.entries.models import DrawRun, Entry
+from society.entries.rules.words import IN, OUT
+from society.fixtures.models import Fixture
+from society.fixtures.queries import engine_terms
+from society.fixtures.rules import FixtureState, TakesPart
+from society.handicaps.models import HandicapEntry
+from society.handicaps.rules import KIND_NAMES, Source
+from society.web.templatetags.look import count_of, money, names
+from society.web.who import (
+    HANDICAPPERS,
+    ORGANISERS,
+    SCORERS,
+    SECRETARY,
+    TREASURER,
+    Who,
+)
+
+AHEAD = timedelta(days=14)  # how far ahead something is told
+TREASURERS = frozenset({SECRETARY, TREASURER})
+_DAY = timedelta(days=1)
+_SETTLED = (CardState.RETURNED, CardState.CHECKED)
+_BEFORE_PLAY = (FixtureState.OPEN, FixtureState.CLOSED, FixtureState.DRAWN)
+
+
+@dataclass(slots=True)
+class _Day:
+    """One fixture with what the needs are read from."""
+
+    fixture: Fixture
+    state: FixtureState
+    inside: list[Entry]
+    cards: list[CardReading]
+    drawn: bool
+    lacking: list[str]
+
+    @property
+    def frozen(self) -> bool:
+        """Whether handicaps are taken."""
+        return any(one.frozen_at for one in self.fixture.competitions.all())
+
+    def need(self, due: date, title: str, words: str, route: str, verb: str, whose: str) -> Todo:
+        """One thing to do about the fixture, on a page of it."""
+        url = reverse(route, args=[self.fixture.public_id])
+        return Todo(day=due, title=title, words=words, url=url, verb=verb, whose=whose)
+
+
+ORGANISER, SCORER = "secretary or captain", "scorer"
+HANDICAPPER, TREASURY = "handicap secretary", "treasurer"
+
+
+def needs_of(
+    running: Sequence[Fixture], who: Who, at: datetime, currency: str = "GBP"
+) -> list[Todo]:
+    """What waits for this officer within a fortnight, what is overdue first.
+
+    A constant number of queries for any number of fixtures.
+    """
+    if not who.is_officer:
+        return []
+    today = day_of(at)
+    near = [one for one in running if one.starts_on <= today + 2 * AHEAD]
+    found: list[Todo] = []
+    for day in _days(near, today):
+        if who.may(ORGANISERS):
+            found += [*_entries(day, at), *_draw(day, today), *_finish(day, today)]
+        if who.may(HANDICAPPERS):
+            found += _handicaps(day)
+        if who.may(SCORERS):
+            found += _cards(day, today)
+        if who.may(TREASURERS):
+            found += _fees(day, today, currency)
+    told = [
+        replace(one, overdue=one.act and one.day < today, soon=one.day <= today + 2 * _DAY)
+        for one in found
+        if one.day <= today + AHEAD
+    ]
+    return sorted(told, key=lambda one: one.rank)
+
+
+def _days(fixtures: Sequence[Fixture], today: date) -> list[_Day]:
+    """Entries, cards, draws and handicaps of all these fixtures, each read once."""
+    inside: defaultdict[int, list[Entry]] = defaultdict(list)
+    rows = Entry.objects.filter(fixture__in=fixtures).with_step().select_related("player")
+    for entry in rows.order_by("place_at", "pk"):
+        if entry.step in IN:
+            inside[entry.fixture_id].append(entry)
+    cards: defaultdict[int, list[CardReading]] = defaultdict(list)
+    for reading in cards_over(begun_rounds(fixtures, today)):
+        if step_of(reading.start) not in OUT:
+            cards[reading.start.round.fixture_id].append(reading)
+    drawn = set(
+        DrawRun.objects.filter(round__fixture__in=fixtures).values_list("round__fixture", flat=True)
+    )
+    lacking = _lacking(fixtures, inside)
+    return [
+        _Day(
+            fixture=one,
+            state=FixtureState(one.state),
+            inside=inside[one.pk],
+            cards=cards[one.pk],
+            drawn=one.pk in drawn,
+            lacking=lacking.get(one.pk, []),
+        )
+        for one in fixtures
+    ]
+
+
+# who is in ---------------------------------------------------------------------------------
+
+
+def _entries(day: _Day, at: datetime) -> Iterable[Todo]:
+    fixture, today = day.fixture, day_of(at)
+    name, closes = fixture.name, fixture.entries_close_at
+    if fixture.ends_on < today and not day.frozen:
+        yield day.need(
+            fixture.ends_on,
+            f"Say who played in {name}",
+            "Its day is over. Tick who played and take handicaps, or cancel it.",
+            "entries:played", "Tick who played", ORGANISER,
+        )  # fmt: skip
+        return
+    if day.state is FixtureState.PLANNED and fixture.entries_open_at is None and not day.inside:
+        yield day.need(
+            fixture.starts_on - 2 * AHEAD,
+            f"Open entries for {name}",
+            "Members see it and cannot enter yet, and no hour is set to open them.",
+            "desk:steps", "Open entries", ORGANISER,
+        )  # fmt: skip
+    if day.state is FixtureState.OPEN and (closes is None or closes <= at):
+        due = day_of(closes) if closes else fixture.starts_on - _DAY
+        words = "The hour to close them has come." if closes else "No hour is set to close them."
+        yield day.need(due, f"Close entries for {name}", words, "desk:steps", "Close entries",
+                       ORGANISER)  # fmt: skip
+    if day.inside and not day.frozen and day.state not in (FixtureState.OPEN,):
+        yield day.need(
+            fixture.starts_on - _DAY,
+            f"Take handicaps for {name}",
+            f"{count_of(len(day.inside), 'player is,players are')} in. "
+            "From then on everyone sees what they play off, and cards can be handed in.",
+            "desk:handicaps", "Take handicaps", ORGANISER,
+        )  # fmt: skip
+
+
+def _draw(day: _Day, today: date) -> Iterable[Todo]:
+    fixture = day.fixture
+    if day.state is not FixtureState.CLOSED or fixture.starts_on < today or not day.inside:
+        return
+    if day.drawn:
+        yield day.need(
+            fixture.starts_on - _DAY,
+            f"Publish the draw for {fixture.name}",
+            "It is made, and members do not see it yet.",
+            "desk:draw", "Go to the draw", ORGANISER,
+        )  # fmt: skip
+        return
+    if fixture.starts_on == today:
+        return
+    yield day.need(
+        fixture.starts_on - 2 * _DAY,
+        f"Draw the groups for {fixture.name}",
+        "If there is to be a draw. Without one, players name their marker on the card.",
+        "desk:draw", "Go to the draw", ORGANISER,
+    )  # fmt: skip
+
+
+def _handicaps(day: _Day) -> Iterable[Todo]:
+    if not day.lacking or day.frozen:
+        return
+    shown = names(day.lacking[:3])
+    if len(day.lacking) > 3:
+        shown = f"{', '.join(day.lacking[:3])} and {len(day.lacking) - 3} more"
+    fixture = day.fixture
+    kind = KIND_NAMES[fixture.handicap_kind or fixture.season.handicap_kind]
+    yield Todo(
+        day=fixture.starts_on - _DAY,
+        title=f"{count_of(len(day.lacking), 'player,players')} without a handicap "
+        f"in {fixture.name}",
+        words=f"No {kind} in force on the day: {shown}.",
+        url=reverse("desk:players"),
+        verb="Go to the players",
+        whose=HANDICAPPER,
+    )
+
+
+def _lacking(fixtures: Sequence[Fixture], inside: dict[int, list[Entry]]) -> dict[int, list[str]]:
+    """Fixture id → names of those in who have nothing of the kind asked for on the day."""
+    players = {one.player_id for entries in inside.values() for one in entries}
+    records: defaultdict[int, list[tuple[str, str, date, bool]]] = defaultdict(list)
+    rows = HandicapEntry.objects.filter(player__in=players)
+    for row in rows.values_list("player", "kind", "source", "valid_from", "cause"):
+        records[row[0]].append((row[1], row[2], row[3], bool(row[4])))
+    return {
+        fixture.pk: [
+            one.player.name
+            for one in inside[fixture.pk]
+            if not any(_serves(record, fixture, one) for record in records[one.player_id])
+        ]
+        for fixture in fixtures
+        if _terms(fixture).net
+    }
+
+
+def _serves(record: tuple[str, str, date, bool], fixture: Fixture, entry: Entry) -> bool:
+    """Whether a line of a record may be what somebody plays off in a fixture."""
+    kind, source, valid_from, typed = record
+    season = fixture.season
+    wanted = fixture.handicap_source or season.handicap_source
+    stated = source == Source.STATED.value and not entry.as_member
+    fits = kind == (fixture.handicap_kind or season.handicap_kind)
+    return valid_from <= fixture.starts_on and (
+        typed or (fits and (not wanted or source == wanted or stated))
+    )
+
+
+def _terms(fixture: Fixture) -> Terms:
+    return engine_terms(fixture.competitions.all()[0], fixture.rounds.all()[0].holes)
+
+
+# cards and the result ----------------------------------------------------------------------
+
+
+def _cards(day: _Day, today: date) -> Iterable[Todo]:
+    if not day.cards:
+        return
+    out = [one for one in day.cards if one.state is CardState.OUT]
+    open_ = [one for one in day.cards if one.state not in (CardState.OUT, *_SETTLED)]
+    fixture = day.fixture
+    if out:
+        listed = [one.start.entry.player.name for one in out[:3]]
+        more = f" and {len(out) - 3} more" if len(out) > 3 else ""
+        shown = f"{', '.join(listed)}{more}" if more else names(listed)
+        title = f"{count_of(len(out), 'card,cards')} of {fixture.name} to come in"
+        yield day.need(fixture.ends_on, title, f"Still out: {shown}.", "cards:in_out",
+                       "Cards in and out", SCORER)  # fmt: skip
+    if open_:
+        title = f"{count_of(len(open_), 'card,cards')} of {fixture.name} to settle"
+        words = "A signature is missing, or somebody asked about it."
+        yield day.need(fixture.ends_on, title, words, "cards:in_out", "Cards in and out", SCORER)
+
+
+def _finish(day: _Day, today: date) -> Iterable[Todo]:
+    if not day.frozen or day.fixture.ends_on > today:
+        return
+    ready = bool(day.cards) and all(one.state in _SETTLED for one in day.cards)
+    if not ready and day.fixture.ends_on == today and day.state is not FixtureState.REVIEWING:
+        return
+    words = (
+        "Every card is in and settled."
+        if ready
+        else "Cards that stay out or unsigned get their ruling in the same step."
+    )
+    yield day.need(
+        day.fixture.ends_on,
+        f"Make the result of {day.fixture.name} final",
+        words,
+        "desk:make_final", "Make it final", ORGANISER,
+    )  # fmt: skip
+
+
+# money -------------------------------------------------------------------------------------
+
+
+def _fees(day: _Day, today: date, currency: str) -> Iterable[Todo]:
+    """What the day brings in: a thing to know, since payments are kept elsewhere."""
+    fixture, fees = day.fixture, day.fixture.fees.all()
+    over = fixture.starts_on < today - AHEAD / 2
+    if not fees or not day.inside or over or day.state is FixtureState.PLANNED:
+        return
+    members = sum(one.as_member for one in day.inside)
+    heads = {
+        TakesPart.EVERYBODY.value: len(day.inside),
+        TakesPart.MEMBERS.value: members,
+        TakesPart.GUESTS.value: len(day.inside) - members,
+    }
+    total = sum(fee.amount * heads[fee.who] for fee in fees)
+    guests = len(day.inside) - members
+    words = count_of(members, "member,members")
+    words += f" and {count_of(guests, 'guest,guests')}" if guests else ""
+    found = day.need(
+        fixture.starts_on,
+        f"{money(total, currency)} to collect for {fixture.name}",
+        f"{words} {'are' if len(day.inside) > 1 else 'is'} in so far."
+        if day.state is FixtureState.OPEN
+        else f"{words}.",
+        "desk:fixture", "See the day", TREASURY,
+    )  # fmt: skip
+    yield replace(found, act=False)
