@@ -1,4 +1,4 @@
-"""The words of letters that need more than one app: a day that moves, the result of a day."""
+"""The words of letters that need more than one app: a day that moves or is off, its result."""
 
 from datetime import timedelta
 
@@ -6,7 +6,7 @@ from django.urls import reverse
 
 from society.audit.actions import Deed
 from society.desk.queries.results import final_places
-from society.entries.letters import tell
+from society.entries.letters import tell, tell_the_field
 from society.entries.queries import in_the_field, waiting
 from society.fixtures.bridge import Plan
 from society.fixtures.models import Fixture
@@ -18,6 +18,19 @@ from society.members.rules import LetterKind
 from society.web.templatetags.look import clock, day_long
 
 _NEWS = timedelta(days=14)  # an older day is being written up, and everybody knows how it ended
+
+
+def called_off(d: Deed, fixture: Fixture, words: str, *, void: bool) -> None:
+    """The fixture is off, or does not count: everyone who is in or waits hears why."""
+    what = "is void and does not count" if void else "is cancelled"
+    tell_the_field(
+        d,
+        fixture,
+        LetterKind.CANCELLED,
+        subject=f"{fixture.name} {'is void' if void else 'is cancelled'}",
+        text=f"{fixture.name} on {day_long(fixture.starts_on)} {what}. "
+        f"The reason given: {words.strip()}",
+    )
 
 
 def result_out(d: Deed, fixture: Fixture) -> None:

@@ -5,6 +5,7 @@ from django.urls import path
 from society.desk.views import (
     calendar,
     draw,
+    ending,
     feeds,
     final,
     fixture,
@@ -30,6 +31,7 @@ urlpatterns = [
     path("fixtures/<slug:public_id>/change/", fixture.fixture_change, name="fixture_change"),
     path("fixtures/<slug:public_id>/copy/", calendar.fixture_copy, name="fixture_copy"),
     path("fixtures/<slug:public_id>/move/", moving.fixture_move, name="fixture_move"),
+    path("fixtures/<slug:public_id>/end/", ending.fixture_end, name="fixture_end"),
     path("fixtures/<slug:public_id>/final/", final.make_final, name="make_final"),
     path("fixtures/<slug:public_id>/handicaps/", handicaps.handicaps, name="handicaps"),
     path(

@@ -62,6 +62,18 @@ def change_fixture(
     return Changed(changed, filled.moved, moved, filled.offered)
 
 
+def end_fixture(*, fixture: Fixture, void: bool, words: str, by: Who, at: datetime) -> None:
+    """Cancel a fixture, or declare it void; everyone who is in or waits hears why.
+
+    Raises what `fixtures.cancel_fixture` raises: WrongState, NotYours, BadInput on `words`.
+    """
+    about = f"fixture:{fixture.public_id}"
+    with deed(by=by, at=at, what="fixture void" if void else "fixture cancelled", about=about) as d:
+        end = actions.declare_void if void else actions.cancel_fixture
+        end(fixture=fixture, words=words, by=by, at=at)
+        letters.called_off(d, fixture, words, void=void)
+
+
 def _figures(fixture: Fixture) -> dict[str, tuple[str, int]]:
     """Public id of the entry → name and playing handicap, for those whose handicap is taken."""
     if not handicaps_taken(fixture):

@@ -89,8 +89,9 @@ class Command(BaseCommand):
 
 
 def _told(file: Path) -> dict[str, str]:
-    """The environment in which that file, and no other, is the database."""
-    return {**os.environ, "DATABASE_URL": f"sqlite:///{file}", "PYTHONUNBUFFERED": "1"}
+    """The environment in which that file, and no other, is the database; it sends no e-mail."""
+    told = {"DATABASE_URL": f"sqlite:///{file}", "EMAIL_URL": "", "PYTHONUNBUFFERED": "1"}
+    return {**os.environ, **told}
 
 
 def _made_on(file: Path) -> date | None:

@@ -1,5 +1,7 @@
 """What officers see of letters: "2 of 3 gone", who has no address, that no e-mail is set up."""
 
+from datetime import timedelta
+
 import pytest
 
 from society.desk.actions.final import make_final
@@ -113,3 +115,17 @@ def test_the_cards_page_offers_to_ask_for_missing_cards(society, secretary):
     shown = text(secretary.post(f"{page}remind/", follow=True))
     assert "No e-mail is set up. Ask" in shown
     assert post_about(f"fixture:{fixture.public_id}", LetterKind.CARD_MISSING).written == 2
+
+
+def test_a_cancelled_fixture_is_told_to_everyone_in_and_waiting_with_its_reason(society, secretary):
+    day = clock.now().date() + timedelta(days=10)
+    fixture = saturday(name="Lantern Plate", starts_on=day)
+    named = {"Una Quell": "entered", "Ivo Marrable": "waiting", "Odo Fenn": "withdrawn"}
+    for name, step in named.items():
+        entered(fixture, name=name, email=f"{name[0].lower()}@example.org", step=step)
+    said = {"how": "cancelled", "words": "The course is under water"}
+    assert secretary.post(f"/fixtures/{fixture.public_id}/end/", said).status_code == 302
+    told = Letter.objects.filter(kind="cancelled").select_related("player")
+    assert {letter.player.name for letter in told} == {"Una Quell", "Ivo Marrable"}
+    assert all("The course is under water" in letter.text for letter in told)
+    assert all(letter.subject == "Lantern Plate is cancelled" for letter in told)
