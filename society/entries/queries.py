@@ -9,7 +9,7 @@ from django.db.models import F, OuterRef, Q, QuerySet, Subquery
 from society.entries.models import CourseCard, DrawRun, DrawStep, Entry, EntryStep, Frozen, Start
 from society.entries.rules.words import IN, OUT, QUEUING, Crowd, Placing, Step, Wishes, placing
 from society.fixtures.models import Fixture, Round, Season
-from society.fixtures.rules import Extra, GuestPlaces
+from society.fixtures.rules import Extra, FixtureState, GuestPlaces
 from society.members.models import Player
 
 
@@ -140,6 +140,16 @@ def hosted(fixture: Fixture, players: tuple[str, ...]) -> list[Queued]:
     return with_offers(rows)
 
 
+def players_without_place(fixture: Fixture) -> QuerySet[Player]:
+    """Everyone on the list who has no place, waiting or not, by name: who may turn up."""
+    inside = in_the_field(fixture).values("player")
+    return (
+        Player.objects.filter(merged_into__isnull=True, left_on__isnull=True)
+        .exclude(pk__in=inside)
+        .order_by("name", "pk")
+    )
+
+
 def players_to_wish_for(fixture: Fixture, player: Player) -> QuerySet[Player]:
     """Whom a player may name as partner or sharer: members, and guests of this fixture."""
     guests = field(fixture).filter(Q(step__in=IN | QUEUING)).values("player")
@@ -262,6 +272,27 @@ def _partners(entry: Entry, by_player: dict[int, int]) -> tuple[int, ...]:
     return () if found is None else (found,)
 
 
+@dataclass(frozen=True, slots=True)
+class Unmet:
+    """Somebody named who is not in: the draw cannot put the two together."""
+
+    entry: Entry
+    other: Player
+    buggy: bool
+
+
+def named_but_not_in(fixture: Fixture) -> list[Unmet]:
+    """Sharers and partners who were named and have no place themselves, by entry."""
+    entries = list(in_the_field(fixture).select_related("player", "buggy_with", "partner"))
+    inside, asked = {entry.player_id for entry in entries}, set(fixture.asks.split())
+    found = []
+    for entry in entries:
+        for other, extra in ((entry.buggy_with, Extra.BUGGY), (entry.partner, Extra.PARTNER)):
+            if other is not None and extra in asked and other.pk not in inside:
+                found.append(Unmet(entry, other, extra is Extra.BUGGY))
+    return found
+
+
 # handicaps taken ---------------------------------------------------------------------------
 
 
@@ -301,6 +332,30 @@ def current_course_cards(round_: Round) -> dict[tuple[int, str], CourseCard]:
 
 
 # the draw ----------------------------------------------------------------------------------
+
+
+def groups_before(round_: Round, players: Iterable[int], *, back: int) -> list[list[list[int]]]:
+    """Who of these players (ids) was drawn with whom in the last rounds before this one.
+
+    The latest round first, each its groups of two and more; those who withdrew or did not turn up
+    are in none. A round in which none of them met counts too. Two queries.
+    """
+    rounds = list(
+        Start.objects.filter(group__isnull=False, round__day__lt=round_.day)
+        .exclude(round__fixture__state__in=[FixtureState.CANCELLED.value, FixtureState.VOID.value])
+        .values_list("round", flat=True)
+        .order_by("-round__day", "-round")
+        .distinct()[:back]
+    )
+    found: dict[int, dict[int, list[int]]] = {pk: {} for pk in rounds}
+    rows = Start.objects.filter(
+        round__in=rounds, group__isnull=False, entry__player__in=list(players)
+    ).values_list("round", "group", "entry__player")
+    for pk, group, player in rows:
+        found[pk].setdefault(group, []).append(player)
+    return [
+        [sorted(group) for _, group in sorted(found[pk].items()) if len(group) > 1] for pk in rounds
+    ]
 
 
 def runs_of(round_: Round) -> list[DrawRun]:

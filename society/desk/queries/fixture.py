@@ -19,15 +19,24 @@ from society.entries.bridge import the_draw
 from society.entries.models import Entry, Start
 from society.entries.queries import (
     Places,
+    Queued,
     field,
     handicaps_taken,
+    hosted,
     places_among,
     places_of,
     standing_frozen,
 )
 from society.entries.rules.words import IN, QUEUING
 from society.fixtures.models import Competition, FeeLine, Fixture, Round
-from society.fixtures.queries import engine_terms, the_competition, the_round
+from society.fixtures.queries import (
+    engine_terms,
+    places_words,
+    the_competition,
+    the_round,
+    waiting_words,
+    withdrawing_words,
+)
 from society.fixtures.rules import FORMAT_NAMES, STATE_WORDS, FixtureState, Window
 from society.web.templatetags.look import day_long
 from society.web.who import Who
@@ -93,6 +102,15 @@ class FixturePage:
     state: str
     number: int
     of: int
+    places_words: Sequence[str]
+    withdrawing: Sequence[str]
+    waiting_words: str
+    hosted: Sequence[Queued]
+
+    @property
+    def offers(self) -> bool:
+        """Whether a place is offered to one of the reader's own players."""
+        return any(one.offer for one in self.mine)
 
     @property
     def to_enter(self) -> list[Mine]:
@@ -150,6 +168,10 @@ def fixture_page(fixture: Fixture, who: Who, at: datetime) -> FixturePage:
         state=STATE_WORDS[FixtureState(fixture.state)],
         number=siblings.index(fixture.pk) + 1,
         of=len(siblings),
+        places_words=places_words(fixture),
+        withdrawing=withdrawing_words(fixture),
+        waiting_words=waiting_words(fixture),
+        hosted=hosted(fixture, who.players),
     )
 
 

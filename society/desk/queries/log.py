@@ -11,7 +11,7 @@ from society.entries.models import Entry, Start
 from society.entries.rules.words import Step
 from society.fixtures.models import Fixture
 from society.members.models import Account, Player
-from society.web.templatetags.look import day_long
+from society.web.templatetags.look import day_clock, day_long
 from society.web.who import Who
 
 # One line for each deed, after the name of who did it; `{players}` are the players it concerned,
@@ -33,6 +33,12 @@ SAID: dict[str, str] = {
     "guest entered": "entered {players} as a guest",
     "withdrawn": "withdrew {players}",
     "absent": "noted that {players} did not turn up",
+    "offer taken": "took the offered place for {players}",
+    "offer declined": "declined the offered place for {players}",
+    "offer lapsed": "let an offer pass",
+    "guests moved in": "gave places that were left to guests",
+    "wishes changed": "changed what {players} asked for",
+    "walked up": "entered {players}, who turned up",
     "list of who played": "ticked who played: {players}",
     "free places given out": "gave free places out: {players}",
     "handicaps taken": "took handicaps: {players}",
@@ -80,6 +86,12 @@ CHANGED: dict[str, str] = {
     "guests_welcome": "whether guests are welcome",
     "entries_open_at": "when entries open",
     "entries_close_at": "when entries close",
+    "guest_places": "how members and guests share the places",
+    "offer_until": "until when a free place is offered",
+    "free_until": "until when one withdraws freely",
+    "late_words": "what a late withdrawal means",
+    "asks": "what is asked on entering",
+    "meals": "the meals to choose from",
     "fees": "what it costs",
     "about": "what members should know",
     "counts_for_merit": "whether it counts for the order of merit",
@@ -87,6 +99,9 @@ CHANGED: dict[str, str] = {
 SAID_OF_ONESELF: dict[str, str] = {
     "entered": "entered",
     "withdrawn": "withdrew",
+    "offer taken": "took the offered place",
+    "offer declined": "declined the offered place",
+    "wishes changed": "changed what they asked for",
     "marker named": "named a marker",
     "player figures written": "wrote their card",
     "committee figures written": "typed their own card",
@@ -159,13 +174,13 @@ def _sentence(
     names: Mapping[str, Player],
     who: Who,
 ) -> str:
-    concerned, moved = _concerned(line, names)
+    phrase = SAID.get(line.deed, line.deed)
+    concerned, beside = _concerned(line, names, about_players="{" in phrase)
     actor = _actor(by, accounts, names, who)
-    then = f"; {_listed(moved)} got the place" if moved else ""
+    then = "".join(f"; {said}" for said in beside)
     oneself = len(concerned) == 1 and by["player"] == concerned[0].public_id
     if oneself and line.deed in SAID_OF_ONESELF:
         return f"{actor} {SAID_OF_ONESELF[line.deed]}{then}."
-    phrase = SAID.get(line.deed, line.deed)
     if line.deed in ("fixture changed", "fixture moved"):
         phrase = _changed(line)
     return f"{actor} {phrase.format(players=_listed(concerned), cards=_cards(concerned))}{then}."
@@ -190,20 +205,46 @@ def _changed(line: AuditLine) -> str:
     return " and ".join(filter(None, (moved, changed)))
 
 
-def _concerned(line: AuditLine, names: Mapping[str, Player]) -> tuple[list[Player], list[Player]]:
-    """The players a line is about, and apart from them those who came up from the queue by it."""
+# What a deed did to somebody else's entry beside it, by the step that was written.
+_BESIDE: dict[str, str] = {
+    Step.BUMPED: "{players} made room and heads the waiting list",
+    Step.LAPSED: "the offer to {players} passed",
+    Step.TAKEN: "{players} got the place",
+    Step.OFFERED: "the place is offered to {players}",
+}
+
+
+def _concerned(
+    line: AuditLine, names: Mapping[str, Player], *, about_players: bool
+) -> tuple[list[Player], list[str]]:
+    """The players a line is about, and in words what it did beside that to those who wait.
+
+    `about_players`: whether the sentence names anybody; if nobody else is left, it is about
+    those who were moved.
+    """
     changes = json.loads(line.changes)
     # what else a deed moved: entries and players; of starts and cards a leaver's whole group
     moved = [change.get("about", "") for change in changes]
     abouts = [line.about, *(a for a in moved if not a.startswith(("start:", "card:")))]
     every = list(dict.fromkeys(names[about] for about in abouts if about in names))
-    up = [
-        names[change["about"]]
-        for change in changes
-        if change.get("new") == Step.TAKEN.value and change["about"] in names
+    moved_by: dict[str, list[Player]] = {step: [] for step in _BESIDE}
+    until = ""
+    for change in changes:
+        new, about = change.get("new"), change.get("about", "")
+        if isinstance(new, str) and new in moved_by and about in names:
+            moved_by[new].append(names[about])
+        elif isinstance(new, dict) and "until" in new:
+            until = f" until {day_clock(datetime.fromisoformat(new['until']))}"
+    aside = [player for players in moved_by.values() for player in players]
+    others = [player for player in every if player not in aside]
+    if not others and about_players:
+        moved_by[Step.TAKEN] = []
+        others = every
+    return others, [
+        words.format(players=_listed(moved_by[step])) + (until if step == Step.OFFERED else "")
+        for step, words in _BESIDE.items()
+        if moved_by[step]
     ]
-    others = [player for player in every if player not in up]
-    return (others, up) if others else (every, [])
 
 
 def _actor(

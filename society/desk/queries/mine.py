@@ -7,7 +7,7 @@ from datetime import date, datetime
 from django.utils import timezone
 
 from society.entries.models import Entry, Start
-from society.entries.queries import own_entries
+from society.entries.queries import offers_of, own_entries
 from society.entries.rules.words import IN, OUT
 from society.fixtures.models import Fixture
 from society.handicaps.models import HandicapEntry
@@ -19,12 +19,16 @@ from society.web.who import Who
 
 @dataclass(frozen=True, slots=True)
 class Mine:
-    """One own player in one fixture. `start` is set once a draw was published."""
+    """One own player in one fixture. `start` is set once a draw was published.
+
+    `offer`: until when a place may be taken, where one is offered.
+    """
 
     player: Player
     entry: Entry | None = None
     handicap: HandicapEntry | None = None
     start: Start | None = None
+    offer: datetime | None = None
 
     @property
     def standing(self) -> str:
@@ -58,11 +62,13 @@ def own_in_full(fixture: Fixture, players: Sequence[Player]) -> list[Mine]:
         start.entry_id: start
         for start in Start.objects.filter(entry__in=entries, group__isnull=False)
     }
+    ends = offers_of(entries)
     found = []
     for player in players:
         entry = _entry(entries, player)
         start = starts.get(entry.pk) if entry else None
-        found.append(Mine(player, entry, handicaps.get(player.pk), start))
+        offer = ends.get(entry.pk) if entry else None
+        found.append(Mine(player, entry, handicaps.get(player.pk), start, offer))
     return found
 
 

@@ -12,8 +12,9 @@ from society.courses.models import Course
 from society.desk.queries.mine import Mine, day_of, own_in, own_in_full, own_players, until
 from society.desk.queries.results import Placed, final_places
 from society.entries.queries import Places, places_by_fixture
+from society.entries.rules.words import Step
 from society.fixtures.models import Competition, Fixture, Round, Season
-from society.fixtures.queries import engine_terms, seasons
+from society.fixtures.queries import engine_terms, seasons, withdrawing_words
 from society.fixtures.rules import (
     ENDED,
     FORMAT_NAMES,
@@ -117,6 +118,11 @@ class Next:
     until: str
     mine: Sequence[Mine]
     today: bool
+
+    @property
+    def withdrawing(self) -> list[str]:
+        """Until when one withdraws freely, to be read before entering."""
+        return withdrawing_words(self.fixture)
 
     @property
     def to_enter(self) -> list[Mine]:
@@ -351,7 +357,9 @@ def _mine_words(mine: Sequence[Mine]) -> tuple[str, str] | None:
         return None
     if len(mine) == 1:
         words = {"in": "You are in", "waiting": "You wait for a place", "out": "You, not in"}
-        return ("–" if mine[0].standing == "out" else "✓", words[mine[0].standing])
+        offered = mine[0].entry is not None and mine[0].entry.step == Step.OFFERED
+        said = "A place is offered to you" if offered else words[mine[0].standing]
+        return ("–" if mine[0].standing == "out" else "✓", said)
     told = [f"{one.player.first_name} {_SHORT[one.standing]}" for one in mine]
     return ("–" if all(one.standing == "out" for one in mine) else "✓", ", ".join(told))
 

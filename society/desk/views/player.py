@@ -3,6 +3,8 @@
 from django.http import HttpResponse
 
 from society.desk.queries.players import fixtures_of, handicap_lines
+from society.entries.access import RECORD_READERS
+from society.entries.queries import records
 from society.members.access import may_see_contact, player_to_read
 from society.web.access import SIGNED_IN, access
 from society.web.pages import show
@@ -21,6 +23,9 @@ def player(request: Request, public_id: str) -> HttpResponse:
         "handicaps": request.who.may(HANDICAPPERS),
         "lines": handicap_lines(found),
         "fixtures": fixtures_of(found),
+        "records": records(player=found)
+        if request.who.may(RECORD_READERS) or request.who.is_player(found.public_id)
+        else [],
         "accounts": found.accounts.order_by("name") if request.who.may(KEEPERS) else [],
     }
     return show(request, "desk/player.html", context)

@@ -233,13 +233,17 @@ def _not_ended(now: Fixture) -> None:
 
 def _may_enter(now: Fixture, player: Player, by: Who, at: datetime) -> None:
     _not_ended(now)
-    if player.merged_into_id or player.left_on:
-        raise BadInput(f"{player.name} is no longer on the list of players.", field="player")
+    _check_player(player)
     if by.may(ORGANISERS):
         return
     if not by.is_player(player.public_id):
         raise NotYours("You enter yourself; the organiser enters others.")
     _open_to_members(now, at)
+
+
+def _check_player(player: Player) -> None:
+    if player.merged_into_id or player.left_on:
+        raise BadInput(f"{player.name} is no longer on the list of players.", field="player")
 
 
 def _may_withdraw(now: Fixture, entry: Entry, by: Who, at: datetime) -> None:
@@ -303,6 +307,24 @@ def _leave(d: Deed, entry: Entry, step: Step, words: str, *, late: bool = False)
     write_step(d, standing, step, words, late=late)
     entry.step = standing.step
     return leave_group(entry=standing, by=d.by, at=d.at)
+
+
+def let_in(d: Deed, now: Fixture, player: Player, host: Player | None) -> Entry:
+    """Somebody who is there plays, whatever the number of places; part of an organiser's deed.
+
+    No handicap is taken by it. Raises WrongState, AlreadyIn, BadInput.
+    """
+    _not_ended(now)
+    _check_player(player)
+    _check_guest(now, player, host)
+    entry = _find(now, player)
+    if entry is not None and entry.step in IN:
+        raise AlreadyIn(entry, _already(entry))
+    was = entry.step if entry else ""
+    if entry is None or was in OUT:
+        entry = _seat(d, now, player, host, entry)
+    write_step(d, entry, Step.TAKEN if was in QUEUING else Step.ENTERED)
+    return entry
 
 
 def _tick(d: Deed, now: Fixture, player: Player, entry: Entry | None) -> Entry:

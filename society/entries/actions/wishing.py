@@ -70,6 +70,19 @@ def write_wishes(d: Deed, now: Fixture, entry: Entry, wished: Wished) -> None:
         d.change(f"entry:{entry.public_id}", told, {key: old[key] for key in moved})
 
 
+def forget_wishes(d: Deed, player: Player) -> None:
+    """Take diet and wishes of a person who is made anonymous off every entry; part of that deed.
+
+    What others wished for of this player goes, too. The audit never held a diet.
+    """
+    Entry.objects.filter(player=player).update(
+        meal="", diet="", buggy=False, buggy_with=None, partner=None, time_wish=""
+    )
+    Entry.objects.filter(buggy_with=player).update(buggy_with=None)
+    Entry.objects.filter(partner=player).update(partner=None)
+    d.change(f"player:{player.public_id}", {"wishes": "forgotten"})
+
+
 def _may(now: Fixture, entry: Entry, by: Who, at: datetime) -> None:
     if FixtureState(now.state) in ENDED:
         raise WrongState("This fixture is over; what was asked for stands.")

@@ -1,4 +1,4 @@
-"""Entering and withdrawing, and the officers' list of entries."""
+"""The officers' list of entries: entering others, taking them out, closing and opening again."""
 
 from __future__ import annotations
 
@@ -11,21 +11,21 @@ from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from society.entries import queries
-from society.entries.access import entry_to_run, own_entry, own_player
+from society.entries.access import entry_to_run
 from society.entries.actions import entering, guests
 from society.entries.bridge import asked_for
-from society.entries.forms import AddForm, GuestForm, OutForm
+from society.entries.forms.entering import AddForm, GuestForm, OutForm, ReopenForm
 from society.entries.rules.words import IN
-from society.fixtures.access import fixture_to_read, fixture_to_run, fixture_to_score
-from society.fixtures.forms.season import ReasonForm
+from society.entries.views import words
+from society.fixtures.access import fixture_to_run, fixture_to_score
+from society.fixtures.queries import waiting_words
 from society.fixtures.rules import ENDED, STATE_WORDS, FixtureState
 from society.handicaps.queries import told_apart
 from society.web import clock, errors
-from society.web.access import SIGNED_IN, access
+from society.web.access import access
 from society.web.pages import done, show
-from society.web.refusals import BadInput, Missing, NotYours, Refusal
+from society.web.refusals import BadInput, NotYours, Refusal
 from society.web.request import Request
-from society.web.templatetags.look import names
 from society.web.who import ORGANISERS, SCORERS
 
 if TYPE_CHECKING:
@@ -33,49 +33,6 @@ if TYPE_CHECKING:
 
     from society.entries.models import Entry
     from society.fixtures.models import Fixture
-
-
-@access(SIGNED_IN, "POST")
-@require_POST
-def enter(request: Request, public_id: str) -> HttpResponse:
-    """A member enters, for one of the account's own players."""
-    fixture = fixture_to_read(request.who, public_id)
-    try:
-        player = own_player(request.who, request.POST.get("player", ""))
-        by = request.who.acting_as(player.public_id)
-        entry = entering.enter(fixture=fixture, player=player, by=by, at=clock.now())
-    except entering.AlreadyIn as twice:
-        messages.info(request, twice.words)
-    except (Missing, NotYours):
-        raise
-    except Refusal as refusal:
-        return errors.page(request, 409, refusal.words)
-    else:
-        messages.success(request, _entered(request, fixture, entry))
-    return redirect(_back(request, public_id))
-
-
-@access(SIGNED_IN, "GET", "POST")
-@require_http_methods(["GET", "HEAD", "POST"])
-def withdraw(request: Request, public_id: str) -> HttpResponse:
-    """A member withdraws: asked once, because the place goes to the first waiting."""
-    fixture = fixture_to_read(request.who, public_id)
-    named = request.POST.get("entry", "") or request.GET.get("entry", "")
-    try:
-        entry = own_entry(request.who, fixture, named)
-    except BadInput as refusal:
-        return errors.page(request, 409, refusal.words)
-    if request.method != "POST":
-        context = {"fixture": fixture, "entry": entry, "places": queries.places_of(fixture)}
-        return show(request, "entries/withdraw.html", context)
-    by = request.who.acting_as(entry.player.public_id)
-    try:
-        entering.withdraw(entry=entry, by=by, at=clock.now())
-    except Refusal as refusal:
-        return errors.page(request, 409, refusal.words)
-    whose = "Your entry" if len(request.who.players) == 1 else f"{entry.player.name}’s entry"
-    messages.success(request, f"{whose} for {fixture.name} is withdrawn.")
-    return redirect("desk:fixture", public_id)
 
 
 @access(SCORERS, "GET")
@@ -125,7 +82,7 @@ def _enter_by(
             return errors.page(request, 409, refusal.words)
         form.add_error(refusal.field if refusal.field in form.fields else None, refusal.words)
         return refusal.status
-    messages.success(request, _entered(request, fixture, entry))
+    messages.success(request, words.entered(request, fixture, entry))
     return redirect("entries:manage", fixture.public_id)
 
 
@@ -169,17 +126,21 @@ def out(request: Request, public_id: str, entry_id: str) -> HttpResponse:
     """An organiser says that a player withdrew, or did not turn up."""
     fixture = fixture_to_run(request.who, public_id)
     entry = entry_to_run(request.who, fixture, entry_id)
-    form = OutForm(request.POST or None, initial={"how": request.GET.get("how", "withdrawn")})
+    late = entry.step in IN and entering.is_late(fixture, clock.now())
+    form = OutForm(
+        request.POST or None, late=late, initial={"how": request.GET.get("how", "withdrawn")}
+    )
     if request.method == "POST" and form.is_valid():
         absent = form.cleaned_data["how"] == "absent"
-        act = entering.mark_absent if absent else entering.withdraw
+        told = {} if absent else {"in_time": form.cleaned_data.get("in_time", False)}
         return done(
             request,
-            act,
+            entering.mark_absent if absent else entering.withdraw,
             entry=entry,
             words=form.cleaned_data["words"],
+            **told,
             to=reverse("entries:manage", args=[public_id]),
-            said=lambda left: _left(entry.player.name, cast("entering.Left", left)),
+            said=lambda left: words.left(entry.player.name, cast("entering.Left", left)),
         )
     status = 422 if form.is_bound else 200
     context = {"fixture": fixture, "entry": entry, "form": form}
@@ -206,17 +167,22 @@ def close(request: Request, public_id: str) -> HttpResponse:
 def reopen(request: Request, public_id: str) -> HttpResponse:
     """Open entries again, with a reason."""
     fixture = fixture_to_run(request.who, public_id)
-    form = ReasonForm(request.POST or None)
-    if request.method == "POST" and form.is_valid():
-        return done(
-            request,
-            entering.reopen_entries,
-            fixture=fixture,
-            words=form.cleaned_data["words"],
-            to=reverse("entries:manage", args=[public_id]),
-            said=f"Entries for {fixture.name} are open again.",
-        )
+    form = ReopenForm(request.POST or None)
     status = 422 if form.is_bound else 200
+    if request.method == "POST" and form.is_valid():
+        try:
+            entering.reopen_entries(
+                fixture=fixture, **form.cleaned_data, by=request.who, at=clock.now()
+            )
+        except BadInput as refusal:
+            form.add_error(refusal.field if refusal.field in form.fields else None, refusal.words)
+        except NotYours:
+            raise
+        except Refusal as refusal:
+            return errors.page(request, 409, refusal.words)
+        else:
+            messages.success(request, f"Entries for {fixture.name} are open again.")
+            return redirect("entries:manage", public_id)
     return show(request, "entries/reopen.html", {"fixture": fixture, "form": form}, status=status)
 
 
@@ -230,11 +196,13 @@ def _manage(
 ) -> HttpResponse:
     state = FixtureState(fixture.state)
     organises = request.who.may(ORGANISERS) and state not in ENDED
+    queue = list(queries.waiting(fixture))
     context = {
         "fixture": fixture,
         "state": STATE_WORDS[state],
         "entries": list(queries.in_the_field(fixture)),
-        "queue": list(queries.waiting(fixture)),
+        "queue": queries.with_offers(queue),
+        "line_words": waiting_words(fixture),
         "gone": list(queries.gone(fixture)),
         "organises": organises,
     }
@@ -265,30 +233,5 @@ def _guest_form(fixture: Fixture, data: QueryDict | None = None) -> GuestForm:
     )
 
 
-def _entered(request: Request, fixture: Fixture, entry: Entry) -> str:
-    mine = request.who.players == (entry.player.public_id,)
-    who, be = ("You", "are") if mine else (entry.player.name, "is")
-    if entry.step in IN:
-        return f"{who} {be} in for {fixture.name}."
-    place = queries.places_of(fixture).queue
-    return f"{who} {be} on the waiting list for {fixture.name}, number {place}."
-
-
-def _left(name: str, left: entering.Left) -> str:
-    said = f"{name} is out."
-    if left.moved:
-        said += f" {names([entry.player.name for entry in left.moved])} got the place; tell them."
-    if left.redrawn:
-        said += f" {left.redrawn.words}"
-    return said
-
-
 def _ticked(ticked: int, newly: int) -> str:
     return f"{ticked} ticked, {newly} of them new." if newly else f"{ticked} ticked, none new."
-
-
-def _back(request: Request, public_id: str) -> str:
-    """Where the reader came from: the season page says so in its form."""
-    if request.POST.get("from") == "season":
-        return reverse("desk:season")
-    return reverse("desk:fixture", args=[public_id])

@@ -8,6 +8,7 @@ from django import forms
 from django.db.models import QuerySet
 
 from scoring.rules.values import Category, HandicapKind
+from society.fixtures.forms.season import ReasonForm
 from society.handicaps.queries import told_apart
 from society.handicaps.rules import KIND_NAMES, read_figure
 from society.members.models import Player
@@ -40,8 +41,8 @@ class AddForm(forms.Form):
         **kwargs: Any,
     ) -> None:
         super().__init__(*args, **kwargs)
-        _offer(self, "player", players, on)
-        _offer(self, "host", hosts, on)
+        offer(self, "player", players, on)
+        offer(self, "host", hosts, on)
 
 
 class GuestForm(forms.Form):
@@ -75,7 +76,7 @@ class GuestForm(forms.Form):
     ) -> None:
         super().__init__(*args, **kwargs)
         self.kind = kind
-        _offer(self, "host", hosts, on)
+        offer(self, "host", hosts, on)
         self.fields["handicap"].label = KIND_NAMES[kind].capitalize()
 
     def clean_handicap(self) -> Decimal | None:
@@ -96,14 +97,37 @@ class OutForm(forms.Form):
         label="What happened",
         widget=forms.RadioSelect,
         choices=[
-            ("withdrawn", "Withdrew: the first waiting gets the place"),
+            ("withdrawn", "Withdrew: the place goes to the next in line"),
             ("absent", "Did not turn up: the place stays empty"),
         ],
     )
+    in_time = forms.BooleanField(
+        label="Told us in time",
+        required=False,
+        help_text="Tick it when the word came while withdrawing was still free; "
+        "otherwise it is kept as a late withdrawal.",
+    )
     words = forms.CharField(label="Why", required=False, max_length=200)
 
+    def __init__(self, *args: Any, late: bool, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        if not late:
+            del self.fields["in_time"]
 
-def _offer(form: forms.Form, name: str, players: QuerySet[Player], on: date) -> None:
+
+class ReopenForm(ReasonForm):
+    """Why entries are opened again, and until when."""
+
+    closes_at = forms.DateTimeField(
+        label="Entries close",
+        required=False,
+        widget=forms.DateTimeInput({"type": "datetime-local"}, "%Y-%m-%dT%H:%M"),
+        help_text="Nothing means: until you close them, or at the hour set before if that is "
+        "still to come.",
+    )
+
+
+def offer(form: forms.Form, name: str, players: QuerySet[Player], on: date) -> None:
     """Let one of these be chosen; namesakes are told apart, guests are named as such."""
     called = told_apart(players, on)
 
