@@ -17,6 +17,7 @@ from society.desk.views import (
     players,
     print,
     season,
+    settings,
     steps,
 )
 
@@ -74,6 +75,7 @@ urlpatterns = [
     path("feeds/society.ics", feeds.public, name="calendar_public"),
     path("feeds/<slug:secret>/own.ics", feeds.own, name="calendar_own"),
     path("feeds/<slug:secret>/society.ics", feeds.of_society, name="calendar_society"),
+    path("settings/", settings.settings, name="settings"),
     path("organise/", steps.organise, name="organise"),
     path("players/", players.players, name="players"),
     path("players/new/", players.player_new, name="player_new"),

@@ -27,10 +27,11 @@ from society.members.rules import (
     LINK_MINUTES,
     LONGEST_NUMBER,
     PlayerKind,
+    Signing,
     clean_email,
 )
 from society.web.refusals import BadInput, Missing, NotYours, WrongState
-from society.web.rules import clean_text
+from society.web.rules import DateStyle, clean_text
 from society.web.who import KEEPERS, ORGANISERS, ROLE_NAMES, SECRETARY, Who
 
 # players ------------------------------------------------------------------------------------
@@ -364,6 +365,89 @@ def end_office(*, office: Office, last_day: date, by: Who, at: datetime) -> None
         _tell(d, office, old)
 
 
+# settings -----------------------------------------------------------------------------------
+
+SETTINGS = (
+    "name",
+    "time_zone",
+    "currency",
+    "date_style",
+    "season_is_public",
+    "results_are_public",
+    "cards_signed",
+    "officers_to_seal",
+)
+
+
+def change_settings(*, by: Who, at: datetime, **values: Any) -> dict[str, Any]:
+    """Set some of SETTINGS in one deed; what is the same already is left alone.
+
+    Returns what changed, name → new value; nothing changed writes no line. Raises NotYours, and
+    BadInput beside its field.
+    """
+    if not by.may(KEEPERS):
+        raise NotYours("Only the secretary changes the settings.")
+    given = {name: _setting(name, value) for name, value in values.items()}
+    row = queries.the_society()
+    if row is None:
+        raise WrongState("There is no society in this database yet.")
+    if all(getattr(row, name) == value for name, value in given.items()):
+        return {}
+    about = f"society:{row.public_id}"
+    with deed(by=by, at=at, what="settings changed", about=about) as d:
+        row = Society.objects.select_for_update().get(pk=row.pk)
+        old = {name: getattr(row, name) for name in given}
+        changed = {name: value for name, value in given.items() if old[name] != value}
+        for name, value in changed.items():
+            setattr(row, name, value)
+        row.save(update_fields=list(changed))
+        d.change(about, changed, {name: old[name] for name in changed})
+    return changed
+
+
+def _setting(name: str, value: Any) -> Any:
+    """One setting in the form it is kept in; BadInput with a sentence if it cannot be."""
+    readers: dict[str, Callable[[Any], Any]] = {
+        "name": lambda text: clean_text(text, what="The society's name"),
+        "time_zone": _time_zone,
+        "currency": _currency,
+        "date_style": lambda text: DateStyle(text).value,
+        "season_is_public": bool,
+        "results_are_public": bool,
+        "cards_signed": lambda text: Signing(text).value,
+        "officers_to_seal": _officers,
+    }
+    try:
+        kept = readers[name](value)
+    except ValueError as wrong:
+        raise BadInput(str(wrong), field=name) from wrong
+    if name == "name" and not kept:
+        raise BadInput("A society needs a name.", field=name)
+    return kept
+
+
+def _time_zone(text: str) -> str:
+    if text not in available_timezones():
+        raise BadInput(
+            f"There is no time zone “{text}”. Write it like Europe/London.", field="time_zone"
+        )
+    return text
+
+
+def _currency(text: str) -> str:
+    if text not in CURRENCIES:
+        raise BadInput(
+            f"There is no currency “{text}”. Write its three letters, like GBP.", field="currency"
+        )
+    return text
+
+
+def _officers(number: Any) -> int:
+    if number not in (1, 2):
+        raise BadInput("One officer or two.", field="officers_to_seal")
+    return int(number)
+
+
 # setting up ---------------------------------------------------------------------------------
 
 
@@ -387,10 +471,7 @@ def first_officer(
     called = clean_text(society, what="The society's name")
     if not called or not values["email"]:
         raise BadInput("A society needs a name, and its first officer an e-mail.")
-    if time_zone not in available_timezones():
-        raise BadInput(f"There is no time zone “{time_zone}”. Write it like Europe/London.")
-    if currency not in CURRENCIES:
-        raise BadInput(f"There is no currency “{currency}”. Write its three letters, like GBP.")
+    time_zone, currency = _time_zone(time_zone), _currency(currency)
     with transaction.atomic():
         if Society.objects.exists():
             raise WrongState("There is a society in this database already.")

@@ -6,7 +6,9 @@ class MembersConfig(AppConfig):
     label = "members"
 
     def ready(self) -> None:
-        from society.members.queries import society_zone  # noqa: PLC0415 - after the models
+        from society.members import queries  # noqa: PLC0415 - after the models
+        from society.web.access import Switched  # noqa: PLC0415 - after the models
         from society.web.middleware import TimeZone  # noqa: PLC0415 - after the models
 
-        TimeZone.zone_of = staticmethod(society_zone)
+        TimeZone.ways_of = staticmethod(queries.society_ways)
+        Switched.on = staticmethod(queries.public_pages)

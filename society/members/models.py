@@ -9,6 +9,7 @@ from scoring.rules.values import Category
 from society.audit.models import ContentOnce
 from society.members.rules import LetterKind, PlayerKind, Signing
 from society.web.ids import public_id
+from society.web.rules import DateStyle
 from society.web.who import ROLE_NAMES
 
 
@@ -24,6 +25,11 @@ class Society(models.Model):
     name = models.CharField(max_length=100)
     time_zone = models.CharField(max_length=60, default="Europe/London")
     currency = models.CharField(max_length=3, default="GBP")
+    date_style = models.CharField(
+        max_length=12,
+        choices=[(s.value, s.value) for s in DateStyle],
+        default=DateStyle.DAY_FIRST.value,
+    )
     season_is_public = models.BooleanField(default=False)
     results_are_public = models.BooleanField(default=False)
     cards_signed = models.CharField(

@@ -24,7 +24,16 @@ from society.members.models import (
     SignInTry,
     Society,
 )
-from society.members.rules import LETTER_WORDS, LINKS_AN_HOUR, LetterKind, Person, same_name
+from society.members.rules import (
+    LETTER_WORDS,
+    LINKS_AN_HOUR,
+    LetterKind,
+    Person,
+    Signing,
+    same_name,
+)
+from society.web.access import RESULTS_WHEN_PUBLIC, SEASON_WHEN_PUBLIC
+from society.web.rules import DateStyle
 from society.web.who import SECRETARY, Who
 
 TRIES_AN_HOUR = 20
@@ -38,6 +47,30 @@ def the_society() -> Society | None:
 def society_zone() -> str:
     """The society's time zone by name; UTC before there is a society."""
     return Society.objects.filter(pk=1).values_list("time_zone", flat=True).first() or "UTC"
+
+
+def society_ways() -> tuple[str, DateStyle]:
+    """The society's time zone by name, and in which order it writes dates. One query."""
+    row = Society.objects.filter(pk=1).values_list("time_zone", "date_style").first()
+    return (row[0], DateStyle(row[1])) if row else ("UTC", DateStyle.DAY_FIRST)
+
+
+def public_pages() -> frozenset[str]:
+    """Which of the pages that can be public the society has switched on. One query."""
+    row = Society.objects.filter(pk=1).values_list("season_is_public", "results_are_public").first()
+    named = (SEASON_WHEN_PUBLIC, RESULTS_WHEN_PUBLIC)
+    return frozenset(name for name, on in zip(named, row or (), strict=False) if on)
+
+
+def cards_signed() -> Signing:
+    """How the society's cards are signed; either way before there is a society."""
+    row = Society.objects.filter(pk=1).values_list("cards_signed", flat=True).first()
+    return Signing(row) if row else Signing.EITHER
+
+
+def officers_to_seal() -> int:
+    """How many officers a corrected result needs: 1 or 2."""
+    return Society.objects.filter(pk=1).values_list("officers_to_seal", flat=True).first() or 1
 
 
 def society_day(at: datetime) -> date:

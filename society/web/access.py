@@ -17,13 +17,23 @@ from society.web.who import OFFICERS, Who
 PUBLIC = "public"
 SIGNED_IN = "signed in"
 OR_BY_LINK = "signed in, or a guest by the link of a card"
+# Signed in, and the public too while the society has switched that page on.
+SEASON_WHEN_PUBLIC = "signed in, or anybody while the season page is public"
+RESULTS_WHEN_PUBLIC = "signed in, or anybody while final results are public"
+WHEN_PUBLIC = frozenset({SEASON_WHEN_PUBLIC, RESULTS_WHEN_PUBLIC})
 
 View = Callable[..., HttpResponse]
 
 
+class Switched:
+    """Which of WHEN_PUBLIC the society has switched on."""
+
+    on = staticmethod(lambda: frozenset[str]())  # members puts its own reading here at start
+
+
 @dataclass(frozen=True, slots=True)
 class Access:
-    """`allowed`: PUBLIC, SIGNED_IN, OR_BY_LINK, or the set of roles one of which is needed.
+    """`allowed`: PUBLIC, SIGNED_IN, OR_BY_LINK, one of WHEN_PUBLIC, or roles; one is enough.
 
     `methods`: those the view answers; GET brings HEAD with it. `json`: a signed-out caller
     gets 401 in place of the way to the sign-in page.
@@ -39,12 +49,16 @@ class Access:
             return True
         if not self.knows(who):
             return False
-        return self.allowed in (SIGNED_IN, OR_BY_LINK) or who.may(self.allowed)
+        open_to_all = isinstance(self.allowed, str)
+        return open_to_all or who.may(self.allowed)
 
     def knows(self, who: Who) -> bool:
         """Whether nobody has to sign in first: the public, an account, a guest with a link."""
-        by_link = self.allowed == OR_BY_LINK and who.is_guest
-        return self.allowed == PUBLIC or who.signed_in or by_link
+        if who.signed_in or self.allowed == PUBLIC:
+            return True
+        if self.allowed == OR_BY_LINK:
+            return who.is_guest
+        return self.allowed in WHEN_PUBLIC and self.allowed in Switched.on()
 
 
 def access(
@@ -80,4 +94,16 @@ def declared(view: object) -> Access | None:
     return found if isinstance(found, Access) else None
 
 
-__all__ = ["OFFICERS", "PUBLIC", "OR_BY_LINK", "SIGNED_IN", "Access", "access", "declared"]
+__all__ = [
+    "OFFICERS",
+    "OR_BY_LINK",
+    "PUBLIC",
+    "RESULTS_WHEN_PUBLIC",
+    "SEASON_WHEN_PUBLIC",
+    "SIGNED_IN",
+    "Switched",
+    "WHEN_PUBLIC",
+    "Access",
+    "access",
+    "declared",
+]

@@ -17,7 +17,9 @@ from django.utils import timezone
 from django.utils.http import urlencode
 
 from society.web.access import declared
+from society.web.date_style import dates_written
 from society.web.errors import page
+from society.web.rules import DateStyle
 from society.web.who import NOBODY
 
 Answer = Callable[[HttpRequest], HttpResponse]
@@ -74,9 +76,10 @@ def _values(sent: QueryDict) -> Iterator[str]:
 
 
 class TimeZone:
-    """Turns on the society's own time zone for the length of a request."""
+    """Turns on the society's own time zone and order of dates for the length of a request."""
 
-    zone_of = staticmethod(lambda: "UTC")  # members puts its own reading here at start
+    # members puts its own reading here at start
+    ways_of = staticmethod(lambda: ("UTC", DateStyle.DAY_FIRST))
 
     def __init__(self, answer: Answer) -> None:
         self.answer = answer
@@ -84,7 +87,8 @@ class TimeZone:
     def __call__(self, request: HttpRequest) -> HttpResponse:
         if request.path.startswith("/static/"):
             return self.answer(request)
-        with timezone.override(ZoneInfo(self.zone_of())):
+        zone, style = self.ways_of()
+        with timezone.override(ZoneInfo(zone)), dates_written(style):
             return self.answer(request)
 
 

@@ -103,6 +103,14 @@ class SheetLine:
         return " ".join(self.cells.get(column, "").split())
 
 
+class DateStyle(StrEnum):
+    """In which order a society writes a date."""
+
+    DAY_FIRST = "day first"
+    MONTH_FIRST = "month first"
+    YEAR_FIRST = "year first"
+
+
 class Outcome(StrEnum):
     """What will happen with one line of a sheet."""
 

@@ -18,6 +18,9 @@ from django.utils import timezone
 from django.utils.html import conditional_escape, format_html
 from django.utils.safestring import SafeString, mark_safe
 
+from society.web.date_style import date_style
+from society.web.rules import DateStyle
+
 register = template.Library()
 
 DASH = "–"
@@ -70,22 +73,33 @@ def _day(value: object) -> dt.date | None:
 
 @register.filter
 def day_long(value: object, with_year: str = "") -> str:
-    """Saturday 10 October; with the word "year" as argument, Saturday 10 October 2026."""
+    """Saturday 10 October; with the word "year" as argument, Saturday 10 October 2026.
+
+    In a society that writes the month first, Saturday, October 10, 2026; the year first,
+    Saturday 2026-10-10, always with the year.
+    """
     day = _day(value)
-    if day is None:
-        return ""
-    year = f" {day.year}" if with_year == "year" else ""
-    return f"{DAYS[day.weekday()]} {day.day} {MONTHS[day.month - 1]}{year}"
+    return "" if day is None else _written(day, DAYS[day.weekday()], MONTHS, with_year == "year")
 
 
 @register.filter
 def day_short(value: object, with_year: str = "") -> str:
-    """Sat 10 Oct; with the word "year" as argument, Sat 10 Oct 2026."""
+    """Sat 10 Oct; with the word "year" as argument, Sat 10 Oct 2026. The order is the society's."""
     day = _day(value)
     if day is None:
         return ""
-    year = f" {day.year}" if with_year == "year" else ""
-    return f"{day_name_short(day)} {day.day} {month_short(day)}{year}"
+    short = [name[:3] for name in MONTHS]
+    return _written(day, DAYS[day.weekday()][:3], short, with_year == "year")
+
+
+def _written(day: dt.date, weekday: str, months: Sequence[str], with_year: bool) -> str:
+    """A date in the order the society has chosen."""
+    month, style = months[day.month - 1], date_style()
+    if style is DateStyle.YEAR_FIRST:
+        return f"{weekday} {day.isoformat()}"
+    if style is DateStyle.MONTH_FIRST:
+        return f"{weekday}, {month} {day.day}" + (f", {day.year}" if with_year else "")
+    return f"{weekday} {day.day} {month}" + (f" {day.year}" if with_year else "")
 
 
 @register.filter
