@@ -21,8 +21,11 @@ from society.entries.queries import (
     standing_frozen,
     starts_of,
     steps_of_run,
+    wishes_of,
 )
-from society.entries.rules.draw import DrawInputs, draw_groups, tee_minutes
+from society.entries.rules.asks import Ask, AskKind
+from society.entries.rules.dealing import draw_groups
+from society.entries.rules.draw import DrawInputs
 from society.entries.rules.groups import (
     MOST_IN_A_GROUP,
     Change,
@@ -31,9 +34,11 @@ from society.entries.rules.groups import (
     groups_after,
     reprints,
 )
+from society.entries.rules.starts import GroupStart
 from society.fixtures.bridge import full_terms
 from society.fixtures.models import Competition, Fixture, Round
 from society.fixtures.queries import the_round
+from society.fixtures.rules import StartKind
 from society.handicaps.models import HandicapEntry
 from society.handicaps.queries import first_after, in_force, typed_for_day
 from society.handicaps.rules import KIND_NAMES, Source
@@ -484,9 +489,18 @@ class Draw:
         """The entries whose printed card reads differently from the day of publication."""
         return set() if self.published is None else reprints(self.published, self.groups)
 
+    @property
+    def several_holes(self) -> bool:
+        """Whether play begins on more than one hole."""
+        return self.inputs.opening.kind in (StartKind.TWO_TEES, StartKind.SHOTGUN)
+
+    def start_of_group(self, number: int) -> GroupStart:
+        """Time and hole of a group, from 1."""
+        return self.inputs.opening.starts(max(len(self.groups), number))[number - 1]
+
     def time_of_group(self, number: int) -> time | None:
         """The tee time of a group, from 1."""
-        return time_of(tee_minutes(self.inputs, len(self.groups))[number - 1])
+        return time_of(self.start_of_group(number).minute)
 
 
 def the_draw(round_: Round) -> Draw | None:
@@ -549,3 +563,30 @@ def groups_with_room(fixture: Fixture) -> list[tuple[int, str]]:
             who = ", ".join(names.get(key, "") for key in group) or "nobody"
             found.append((number, f"Group {number}{when}: {who}"))
     return [*found, (len(draw.groups) + 1, "A new group after the last, alone")]
+
+
+def asks_of(fixture: Fixture) -> tuple[Ask, ...]:
+    """What entries ask of a draw: guests with their hosts, shared buggies, partners, the hour.
+
+    Of two who are asked for more than once only the strongest counts.
+    """
+    entries = list(in_the_field(fixture))
+    by_player = {entry.player_id: entry.key for entry in entries}
+    keys = {entry.pk: entry.key for entry in entries}
+    pairs: dict[frozenset[str], Ask] = {}
+    single = []
+    wishes = wishes_of(fixture)
+    for entry in entries:
+        if entry.host_id in by_player:
+            pairs[frozenset({entry.key, by_player[entry.host_id]})] = Ask(
+                AskKind.HOST, entry.key, by_player[entry.host_id]
+            )
+    for kind in (AskKind.BUGGY, AskKind.PARTNER):
+        for pk, wish in wishes.items():
+            for other in wish.buggy_with if kind is AskKind.BUGGY else wish.partners:
+                both = frozenset({keys[pk], keys[other]})
+                pairs.setdefault(both, Ask(kind, keys[pk], keys[other]))
+    for pk, wish in wishes.items():
+        if wish.earlier_or_later:
+            single.append(Ask(AskKind(wish.earlier_or_later), keys[pk]))
+    return (*pairs.values(), *single)

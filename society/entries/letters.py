@@ -12,7 +12,6 @@ from society.entries.models import Entry, Start
 from society.entries.queries import in_the_field, waiting
 from society.fixtures.models import Fixture, Round
 from society.fixtures.queries import the_round
-from society.fixtures.rules import StartKind
 from society.members import letters
 from society.members.models import Letter, Player
 from society.members.queries import society_zone
@@ -232,7 +231,7 @@ class Slip:
     entry: Entry
     group: int
     time: time | None
-    hole: int
+    hole: int | None  # None where all begin on one
     others: tuple[str, ...]
     marks: tuple[str, ...]
     marked_by: str
@@ -245,13 +244,14 @@ def slips(round_: Round) -> dict[int, Slip]:
         .select_related("entry__player", "entry__fixture", "marker__player")
         .order_by("group", "place", "pk")
     )
+    several = len({start.first_hole for start in rows}) > 1
     found = {}
     for start in rows:
         found[start.entry_id] = Slip(
             entry=start.entry,
             group=start.group or 0,
             time=start.time,
-            hole=start.first_hole,
+            hole=start.first_hole if several else None,
             others=tuple(
                 other.entry.player.name
                 for other in rows
@@ -273,7 +273,7 @@ def draw_published(d: Deed, fixture: Fixture) -> None:
             LetterKind.DRAW,
             subject=f"{fixture.name}: {_when(slip)}",
             text=f"The draw for {fixture.name} on {the_day(fixture)} is published.\n\n"
-            f"{_said(slip, round_)}",
+            f"{_said(slip)}",
             page="desk:draw",
         )
 
@@ -290,7 +290,7 @@ def draw_changed(d: Deed, round_: Round, before: Mapping[int, Slip]) -> None:
             LetterKind.DRAW_CHANGED,
             subject=f"{fixture.name}: the draw has changed, {_when(slip)}",
             text=f"The draw for {fixture.name} on {the_day(fixture)} has changed. "
-            f"For you it is now so.\n\n{_said(slip, round_)}",
+            f"For you it is now so.\n\n{_said(slip)}",
             page="desk:draw",
         )
 
@@ -317,8 +317,8 @@ def _when(slip: Slip) -> str:
     return f"you start at {clock(slip.time)}" if slip.time else f"you are in group {slip.group}"
 
 
-def _said(slip: Slip, round_: Round) -> str:
-    hole = "" if round_.start == StartKind.ONE_TEE.value else f" on hole {slip.hole}"
+def _said(slip: Slip) -> str:
+    hole = "" if slip.hole is None else f" on hole {slip.hole}"
     start = (
         f"You start at {clock(slip.time)}{hole}, in group {slip.group}"
         if slip.time

@@ -16,7 +16,7 @@ from society.entries.bridge import (
 )
 from society.entries.models import DrawRun, DrawStep, Entry
 from society.entries.queries import handicaps_taken, in_the_field, runs_of
-from society.entries.rules.draw import DrawMethod, draw_warnings
+from society.entries.rules.draw import DrawMethod
 from society.entries.rules.groups import (
     MOST_IN_A_GROUP,
     Change,
@@ -26,6 +26,7 @@ from society.entries.rules.groups import (
     markers,
     reprints,
 )
+from society.entries.rules.report import draw_warnings
 from society.entries.rules.words import listed
 from society.fixtures.models import Fixture
 from society.fixtures.queries import the_round

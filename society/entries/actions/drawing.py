@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import datetime, time
 
 from society.audit.actions import Deed, deed
+from society.courses.rules import RatedHoles
 from society.entries import letters
 from society.entries.bridge import (
     Draw,
@@ -22,18 +23,15 @@ from society.entries.bridge import (
 from society.entries.models import DrawRun, DrawStep, Entry, Start
 from society.entries.queries import (
     current_course_cards,
+    groups_before,
     handicaps_taken,
     in_the_field,
     standing_frozen,
     starts_of,
 )
-from society.entries.rules.draw import (
-    DRAW_VERSION,
-    DrawInputs,
-    DrawMethod,
-    draw_groups,
-    tee_minutes,
-)
+from society.entries.rules.asks import Ask
+from society.entries.rules.dealing import draw_groups
+from society.entries.rules.draw import BY_FIGURE, DrawInputs, DrawMethod, PastEvent
 from society.entries.rules.groups import (
     MOST_IN_A_GROUP,
     Change,
@@ -43,14 +41,16 @@ from society.entries.rules.groups import (
     markers,
     reprints,
 )
+from society.entries.rules.starts import Opening
 from society.entries.rules.words import listed
 from society.fixtures.actions import locked, move_state
 from society.fixtures.models import Fixture, Round
 from society.fixtures.queries import engine_terms, the_competition, the_round
-from society.fixtures.rules import FixtureState
+from society.fixtures.rules import FixtureState, StartKind
 from society.web.refusals import BadInput, NotYours, WrongState
 from society.web.who import ORGANISERS, Who
 
+MOST_BACK = 20
 _BEFORE_PLAY = (FixtureState.PLANNED, FixtureState.OPEN, FixtureState.CLOSED)
 _RUNNING = (*_BEFORE_PLAY, FixtureState.DRAWN)
 
@@ -63,14 +63,20 @@ def make_draw(
     group_size: int | None = None,
     interval: int | None = None,
     first_time: time | None = None,
+    start: StartKind | None = None,
+    asks: Iterable[Ask] = (),
+    back: int = 0,
+    standing: Mapping[str, int] | None = None,
     by: Who,
     at: datetime,
 ) -> DrawRun:
     """Draw the groups, and keep everything they were made from. Nothing is published by it.
 
-    Whatever is left out comes from the round; a seed left out is five figures by chance. Every
-    earlier draw is kept. Raises NotYours, WrongState (published, nobody in, handicaps not
-    taken for a draw by handicap) and BadInput.
+    Whatever is left out comes from the round; a seed left out is five figures by chance. `asks`:
+    what is asked of the groups, by entry key. `back`: how many earlier fixtures count for who has
+    played with whom. `standing`: places by entry key, for leaders last. Every earlier draw is
+    kept. Raises NotYours, WrongState (published, nobody in, handicaps not taken for a draw that
+    goes by them, no standing) and BadInput.
     """
     with deed(by=by, at=at, what="draw made", about=f"fixture:{fixture.public_id}") as d:
         now, round_ = _opened(fixture, by)
@@ -82,17 +88,19 @@ def make_draw(
             method,
             seed=seed.strip() or str(10_000 + secrets.randbelow(90_000)),
             group_size=group_size or round_.group_size,
-            interval=interval or round_.interval,
-            first_time=first_time or round_.first_time,
+            opening=_opening(round_, start, first_time, interval),
+            asks=tuple(dict.fromkeys(asks)),
+            back=back,
+            standing=standing or {},
         )
+        _check_times(inputs.opening, len(inputs.sizes))
         groups = draw_groups(inputs)
-        _check_times(inputs, len(groups))
         earlier = DrawRun.objects.filter(round=round_).count()
         run = DrawRun.objects.create(
             round=round_,
             number=earlier + 1,
             method=method.value,
-            method_version=DRAW_VERSION,
+            method_version=inputs.version,
             seed=inputs.seed,
             inputs=inputs_text(inputs),
             groups=groups_text(groups),
@@ -119,20 +127,24 @@ def _inputs(
     *,
     seed: str,
     group_size: int,
-    interval: int,
-    first_time: time | None,
+    opening: Opening,
+    asks: tuple[Ask, ...],
+    back: int,
+    standing: Mapping[str, int],
 ) -> DrawInputs:
     if not 2 <= group_size <= 4:
         raise BadInput("Groups are of two, three or four.", field="group_size")
-    if not 1 <= interval <= 60:
-        raise BadInput("Give an interval of 1 to 60 minutes.", field="interval")
+    if not 0 <= back <= MOST_BACK:
+        raise BadInput(f"Look back over at most {MOST_BACK} fixtures.", field="back")
     if len(seed) > 64:
         raise BadInput("A seed has at most 64 characters.", field="seed")
     entries = list(in_the_field(now))
     if not entries:
         raise WrongState("Nobody is entered yet, so there is nobody to draw.")
     figures: dict[str, object] = dict.fromkeys((entry.key for entry in entries), None)
-    if method is DrawMethod.HANDICAP:
+    if method is DrawMethod.LEADERS and not standing:
+        raise WrongState("Nobody has a place in a standing yet, so there are no leaders.")
+    if method in BY_FIGURE:
         if not handicaps_taken(now):
             raise WrongState("Take handicaps first: this draw goes by what each plays off.")
         playing = _playing(now, round_, entries)
@@ -142,8 +154,37 @@ def _inputs(
         seed=seed,
         group_size=group_size,
         figures=figures,  # type: ignore[arg-type]
-        first_minute=minute_of(first_time),
-        interval=interval,
+        opening=opening,
+        asks=asks,
+        past=_past(round_, entries, back) if back else (),
+        standing=standing if method is DrawMethod.LEADERS else None,
+    )
+
+
+def _opening(
+    round_: Round, start: StartKind | None, first_time: time | None, interval: int | None
+) -> Opening:
+    """How the round begins. What is left out is as the round says."""
+    every = interval or round_.interval
+    if not 1 <= every <= 60:
+        raise BadInput("Give an interval of 1 to 60 minutes.", field="interval")
+    try:
+        return Opening(
+            kind=start or StartKind(round_.start),
+            first_minute=minute_of(first_time or round_.first_time),
+            interval=every,
+            holes=tuple(RatedHoles(round_.holes).numbers),
+        )
+    except ValueError as wrong:
+        raise BadInput("Two tees want a round of eighteen holes.", field="start") from wrong
+
+
+def _past(round_: Round, entries: Iterable[Entry], back: int) -> tuple[PastEvent, ...]:
+    """Who of the field played with whom in the fixtures before, the latest first."""
+    keys = {entry.player_id: entry.key for entry in entries}
+    return tuple(
+        tuple(tuple(sorted(keys[player] for player in group)) for group in event)
+        for event in groups_before(round_, keys, back=back)
     )
 
 
@@ -159,8 +200,12 @@ def _playing(now: Fixture, round_: Round, entries: Iterable[Entry]) -> dict[str,
     return {key: found.playing for key, found in plays_off(terms, brought).items()}
 
 
-def _check_times(inputs: DrawInputs, groups: int) -> None:
-    last = tee_minutes(inputs, groups)[-1]
+def _check_times(opening: Opening, groups: int) -> None:
+    if opening.most is not None and groups > opening.most:
+        raise BadInput(
+            f"{groups} groups are too many: {opening.most} can start at once.", field="start"
+        )
+    last = opening.starts(groups)[-1].minute
     if last is not None and last >= 24 * 60:
         raise BadInput(
             f"{groups} groups from this hour at this interval run past midnight.",
@@ -216,7 +261,7 @@ def move_to_group(*, entry: Entry, group: int, words: str = "", by: Who, at: dat
             raise WrongState(f"{entry.player.name} is in group {group} already.")
         if group <= len(draw.groups) and len(draw.groups[group - 1]) >= MOST_IN_A_GROUP:
             raise WrongState(f"Group {group} is full. Choose a group with room.")
-        _check_times(draw.inputs, group)
+        _check_times(draw.inputs.opening, group)
         change = _next(draw, DrawDeed.MOVED, entries=(entry.key,), to=group)
         return _apply(d, round_, draw, change, words)
 
@@ -449,7 +494,7 @@ def _write_starts(
     """Group, place, time and marker of everyone in the groups with these numbers."""
     entries, starts = _by_key(round_), starts_of(round_)
     tees = {row.category: row.tee for row in round_.tees.select_related("tee")}
-    minutes = tee_minutes(inputs, len(groups))
+    begins = inputs.opening.starts(len(groups))
     for number in numbers:
         group = groups[number - 1]
         marked_by = markers(group)
@@ -463,7 +508,8 @@ def _write_starts(
                         "Choose the tee on the fixture's page first."
                     )
                 start = Start(round=round_, entry=entry, tee=tees[entry.category])
-            start.group, start.place, start.time = number, place, time_of(minutes[number - 1])
+            start.group, start.place, start.time = number, place, time_of(begins[number - 1].minute)
+            start.first_hole = begins[number - 1].hole
             marker = marked_by.get(key)
             start.marker = entries[marker] if marker else None
             start.save()
@@ -473,6 +519,7 @@ def _write_starts(
                     "group": number,
                     "place": place,
                     "time": start.time.isoformat("minutes") if start.time else None,
+                    "hole": start.first_hole,
                     "marker": start.marker.public_id if start.marker else None,
                 },
             )
@@ -481,5 +528,6 @@ def _write_starts(
 def _clear(d: Deed, starts: Iterable[Start]) -> None:
     for start in starts:
         start.group = start.place = start.time = start.marker = None
+        start.first_hole = 1
         start.save()
         d.change(f"start:{start.public_id}", {"group": None, "place": None, "marker": None})

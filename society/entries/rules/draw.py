@@ -1,7 +1,8 @@
-"""The draw: a pure function of the entries and a seed.
+"""The draw: a pure function of the entries, what is asked, who played with whom, and a seed.
 
 Chance is an order by digest: anyone with the seed and the keys of the entries can repeat a draw
-years later with any tool that knows SHA-256.
+years later with any tool that knows SHA-256. Here stands what a draw is made from; `dealing` makes
+the groups, `report` says what they are like.
 """
 
 import hashlib
@@ -9,40 +10,61 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 from enum import StrEnum
-from itertools import islice
+from functools import cached_property
+from itertools import combinations
 from typing import Any, Self
 
-from society.entries.rules.groups import Groups, group_sizes
+from society.entries.rules.asks import Ask, ask_from
+from society.entries.rules.groups import group_sizes
+from society.entries.rules.starts import EIGHTEEN, Opening
+from society.fixtures.rules import StartKind
 
-DRAW_VERSION = 1  # of the method below; a change of a single rule makes it 2
+DRAW_VERSION = 2  # of the methods below; a change of a single rule makes it 3
+OLDEST_VERSION = 1  # random and by handicap, nothing asked: the groups are the same in version 2
 
 
 class DrawMethod(StrEnum):
     """How groups are made."""
 
+    MIXED = "mixed"  # by lot, and with whom one has not played of late
     RANDOM = "random"
-    HANDICAP = "handicap"
+    BALANCED = "balanced"  # one from each part of the field in each group, sums alike
+    SNAKE = "snake"  # teams of equal totals, to and fro through the handicaps
+    HANDICAP = "handicap"  # lowest first
+    LEADERS = "leaders"  # leaders of a standing last
 
 
-@dataclass(frozen=True, slots=True)
+BY_FIGURE = frozenset({DrawMethod.BALANCED, DrawMethod.SNAKE, DrawMethod.HANDICAP})
+LOOKS_BACK = frozenset({DrawMethod.MIXED, DrawMethod.BALANCED})
+IN_ORDER = frozenset({DrawMethod.HANDICAP, DrawMethod.LEADERS})
+EVEN = frozenset({DrawMethod.BALANCED, DrawMethod.SNAKE})
+
+PastEvent = tuple[tuple[str, ...], ...]
+
+
+@dataclass(frozen=True)
 class DrawInputs:
     """Everything a draw is made from.
 
     `figures`: what each entry plays off, by entry key (None: not known, comes last by handicap;
-    not looked at when drawn at random). `first_minute`: minutes after midnight, None without tee
-    times. `interval`: minutes between groups. Raises ValueError for what cannot be drawn.
+    only looked at by methods that go by handicap). `opening`: how the round begins. `asks`: what
+    was asked. `past`: earlier fixtures, the latest first, each the groups of those who play now.
+    `standing`: places in the standing that the leaders are leaders of, by entry key; who has none
+    goes out first. Raises ValueError for what cannot be drawn.
     """
 
     method: DrawMethod
     seed: str
     group_size: int
     figures: Mapping[str, Decimal | None]
-    first_minute: int | None = None
-    interval: int = 0
+    opening: Opening = Opening()
+    asks: tuple[Ask, ...] = ()
+    past: tuple[PastEvent, ...] = ()
+    standing: Mapping[str, int] | None = None
     version: int = DRAW_VERSION
 
     def __post_init__(self) -> None:
-        if self.version != DRAW_VERSION:
+        if not OLDEST_VERSION <= self.version <= DRAW_VERSION:
             raise ValueError(f"draw: version {self.version} is not known here")
         if not 2 <= self.group_size <= 4:
             raise ValueError("draw: groups are of two, three or four")
@@ -50,20 +72,49 @@ class DrawInputs:
             raise ValueError("draw: a seed is needed")
         if not self.figures:
             raise ValueError("draw: nobody to draw")
+        if any(not {ask.one, ask.other} - {""} <= set(self.figures) for ask in self.asks):
+            raise ValueError("draw: something is asked of somebody who is not in the field")
+        if self.version == 1 and (self.asks or self.past or self.standing):
+            raise ValueError("draw: version 1 asked for nothing")
+
+    @cached_property
+    def sizes(self) -> list[int]:
+        """How many play in each group."""
+        return group_sizes(len(self.figures), self.group_size)
+
+    @cached_property
+    def met(self) -> dict[frozenset[str], tuple[int, ...]]:
+        """Pairs that were in one group: in which of the past fixtures, 0 for the latest."""
+        found: dict[frozenset[str], tuple[int, ...]] = {}
+        for ago, event in enumerate(self.past):
+            for group in event:
+                for pair in combinations(group, 2):
+                    key = frozenset(pair)
+                    found[key] = (*found.get(key, ()), ago)
+        return found
 
     def as_plain(self) -> dict[str, object]:
         """Plain values for canonical JSON, entries in order of their keys."""
-        return {
+        plain: dict[str, object] = {
             "entries": [
                 {"key": key, "plays_off": self.figures[key]} for key in sorted(self.figures)
             ],
-            "first_minute": self.first_minute,
+            "first_minute": self.opening.first_minute,
             "group_size": self.group_size,
-            "interval": self.interval,
+            "interval": self.opening.interval,
             "method": self.method.value,
             "seed": self.seed,
             "version": self.version,
         }
+        if self.version > 1:
+            plain |= {
+                "asks": [ask.as_plain() for ask in sorted(self.asks)],
+                "holes": list(self.opening.holes),
+                "past": [sorted(sorted(group) for group in event) for event in self.past],
+                "standing": dict(sorted((self.standing or {}).items())),
+                "start": self.opening.kind.value,
+            }
+        return plain
 
     @classmethod
     def from_plain(cls, value: Mapping[str, Any]) -> Self:
@@ -72,13 +123,23 @@ class DrawInputs:
             entry["key"]: None if entry["plays_off"] is None else Decimal(entry["plays_off"])
             for entry in value["entries"]
         }
+        old = value["version"] == 1
         return cls(
             method=DrawMethod(value["method"]),
             seed=value["seed"],
             group_size=value["group_size"],
             figures=figures,
-            first_minute=value["first_minute"],
-            interval=value["interval"],
+            opening=Opening(
+                kind=StartKind.ONE_TEE if old else StartKind(value["start"]),
+                first_minute=value["first_minute"],
+                interval=value["interval"],
+                holes=EIGHTEEN if old else tuple(value["holes"]),
+            ),
+            asks=() if old else tuple(ask_from(ask) for ask in value["asks"]),
+            past=()
+            if old
+            else tuple(tuple(tuple(group) for group in event) for event in value["past"]),
+            standing=None if old else value["standing"] or None,
             version=value["version"],
         )
 
@@ -90,46 +151,3 @@ def lot(seed: str, key: str) -> str:
     'e833a2fb'
     """
     return hashlib.sha256(f"{seed}/{key}".encode()).hexdigest()
-
-
-def draw_groups(inputs: DrawInputs) -> Groups:
-    """The groups, by lot or from the lowest handicap up; equal handicaps stand by lot.
-
-    The same inputs give the same groups, in whatever order the entries are given.
-    """
-
-    def order(key: str) -> tuple[bool, Decimal, str]:
-        figure = inputs.figures[key] if inputs.method is DrawMethod.HANDICAP else None
-        return (figure is None, figure or Decimal(0), lot(inputs.seed, key))
-
-    queue = iter(sorted(inputs.figures, key=order))
-    sizes = group_sizes(len(inputs.figures), inputs.group_size)
-    return tuple(tuple(islice(queue, size)) for size in sizes)
-
-
-def draw_warnings(inputs: DrawInputs) -> list[str]:
-    """What the organiser should know before publishing, in sentences.
-
-    Intervals: common advice of the trade (ten minutes and more for threes and fours); no rule.
-    """
-    sizes = group_sizes(len(inputs.figures), inputs.group_size)
-    said = []
-    if 1 in sizes:
-        said.append("One player alone has nobody to mark the card.")
-    if inputs.group_size == 4 and 2 in sizes and len(sizes) > 1:
-        said.append("Five players make a two and a three; a two may have to wait on the course.")
-    if inputs.group_size == 2 and 3 in sizes:
-        said.append("The number is odd, so one group is a three.")
-    if inputs.first_minute is not None and max(sizes) > 2 and inputs.interval < 10:
-        said.append(
-            f"{inputs.interval} minutes is short for groups of {max(sizes)}; "
-            "ten or more is the usual advice."
-        )
-    return said
-
-
-def tee_minutes(inputs: DrawInputs, groups: int) -> list[int | None]:
-    """Minutes after midnight at which each group starts, or None for each without tee times."""
-    if inputs.first_minute is None:
-        return [None] * groups
-    return [inputs.first_minute + inputs.interval * number for number in range(groups)]

@@ -57,7 +57,7 @@ def test_a_draw_shows_seed_number_and_how_to_repeat_it(secretary):
     shown = text(secretary.get(page(fixture)))
     assert "Not published" in shown
     assert "SHA-256" in shown
-    assert "version 1 of the method" in shown
+    assert "version 2 of the method" in shown
     assert "Repeated just now: the same groups." in shown
     assert "Every draw made" in shown
     assert "41207" in shown
