@@ -28,12 +28,13 @@ if TYPE_CHECKING:
     from society.entries.actions.walking_up import WalkedUp
     from society.fixtures.models import Fixture
 
+
 @access(ORGANISERS, "GET", "POST")
 @require_http_methods(["GET", "HEAD", "POST"])
 def walk_up(request: Request, public_id: str) -> HttpResponse:
     """Somebody turns up: entered, handicap taken and put in a group on one form."""
     fixture = fixture_to_run(request.who, public_id)
-    form = _form(fixture, request.POST or None)
+    form = _form(fixture, request.POST if request.method == "POST" else None)
     status = 422 if form.is_bound else 200
     if request.method == "POST" and form.is_valid():
         try:

@@ -128,7 +128,9 @@ def out(request: Request, public_id: str, entry_id: str) -> HttpResponse:
     entry = entry_to_run(request.who, fixture, entry_id)
     late = entry.step in IN and entering.is_late(fixture, clock.now())
     form = OutForm(
-        request.POST or None, late=late, initial={"how": request.GET.get("how", "withdrawn")}
+        request.POST if request.method == "POST" else None,
+        late=late,
+        initial={"how": request.GET.get("how", "withdrawn")},
     )
     if request.method == "POST" and form.is_valid():
         absent = form.cleaned_data["how"] == "absent"
@@ -167,7 +169,7 @@ def close(request: Request, public_id: str) -> HttpResponse:
 def reopen(request: Request, public_id: str) -> HttpResponse:
     """Open entries again, with a reason."""
     fixture = fixture_to_run(request.who, public_id)
-    form = ReopenForm(request.POST or None)
+    form = ReopenForm(request.POST if request.method == "POST" else None)
     status = 422 if form.is_bound else 200
     if request.method == "POST" and form.is_valid():
         try:

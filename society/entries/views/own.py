@@ -61,7 +61,9 @@ def ask(request: Request, public_id: str) -> HttpResponse:
         player = own_player(request.who, named)
     except BadInput as refusal:
         return errors.page(request, 409, refusal.words)
-    form = WishesForm(request.POST or None, fixture=fixture, player=player)
+    form = WishesForm(
+        request.POST if request.method == "POST" else None, fixture=fixture, player=player
+    )
     status = 422 if form.is_bound else 200
     if request.method == "POST" and form.is_valid():
         try:
@@ -109,7 +111,10 @@ def wishes(request: Request, public_id: str) -> HttpResponse:
     if not fixture.asks:
         return errors.page(request, 409, "This fixture asks for nothing besides the entry.")
     form = WishesForm(
-        request.POST or None, fixture=fixture, player=entry.player, initial=wishes_initial(entry)
+        request.POST if request.method == "POST" else None,
+        fixture=fixture,
+        player=entry.player,
+        initial=wishes_initial(entry),
     )
     status = 422 if form.is_bound else 200
     own = _own(request.who, entry)
