@@ -27,13 +27,14 @@ from scoring.results.queries import (
     standing,
     versions_shown,
 )
-from scoring.results.sheets import result_csv
+from scoring.results.sheets import result_listing
 from scoring.results.tables.board import board_of
 from scoring.results.tables.card import card_of
 from society.members.queries import Post, post_about
 from society.members.rules import LetterKind
 from society.web import clock
 from society.web.access import SIGNED_IN, access
+from society.web.downloads import list_file
 from society.web.pages import show as show_page
 from society.web.pdf import pdf_response
 from society.web.refusals import BadInput, Missing, NotYours, Refusal
@@ -127,14 +128,10 @@ def card(request: Request, public_id: str, key: str) -> HttpResponse:
 
 @access(SIGNED_IN, "GET")
 @require_safe
-def as_csv(request: Request, public_id: str) -> HttpResponse:
+def as_list(request: Request, public_id: str, kind: str) -> HttpResponse:
     """The result as a file for a spreadsheet."""
     competition = result_to_read(request.who, public_id)
-    response = HttpResponse(
-        "\ufeff" + result_csv(standing(competition)), content_type="text/csv; charset=utf-8"
-    )
-    response.headers["Content-Disposition"] = f'attachment; filename="result-{public_id}.csv"'
-    return response
+    return list_file(result_listing(standing(competition)), f"result-{public_id}", kind)
 
 
 @access(SIGNED_IN, "GET")

@@ -19,7 +19,7 @@ from society.web.pages import done, show
 from society.web.refusals import BadInput
 from society.web.request import Request
 from society.web.rules import Outcome
-from society.web.sheets import pack, read_sheet, unpack
+from society.web.sheets import pack, unpack
 from society.web.who import KEEPERS
 
 SECTIONS = (
@@ -109,15 +109,10 @@ def import_file(request: Request) -> HttpResponse:
     """The file is read and shown; nothing is saved and nothing is kept."""
     sent = request.method == "POST"
     form = FileForm(request.POST, request.FILES) if sent else FileForm()
-    if form.is_valid():
-        try:
-            sheet = read_sheet(form.cleaned_data["file"], COLUMNS, NEEDED)
-        except BadInput as refusal:
-            form.add_error("file", refusal.words)
-        else:
-            shown = preview(sheet.lines, timezone.localdate(clock.now()))
-            return _preview(request, shown, left_out=sheet.left_out)
-    return show(request, "courses/import.html", {"form": form}, status=422 if sent else 200)
+    if sheet := form.sheet(COLUMNS, NEEDED):
+        shown = preview(sheet.lines, timezone.localdate(clock.now()))
+        return _preview(request, shown, left_out=sheet.left_out)
+    return show(request, "courses/import.html", {"form": form}, status=form.status)
 
 
 @access(KEEPERS, "POST")

@@ -150,6 +150,12 @@ def standing(
     )
 
 
+def standing_lines(record: Sequence[Figure], on: date) -> list[Figure]:
+    """The figures of a record in force on a day, one for each kind and source that has one."""
+    found = (standing(record, kind, source, on) for kind in HandicapKind for source in Source)
+    return [line for line in found if line is not None]
+
+
 # players with handicaps in a file ------------------------------------------------------------
 
 COLUMNS = PERSON_COLUMNS | {
@@ -158,6 +164,7 @@ COLUMNS = PERSON_COLUMNS | {
     "source": ("source", "handicap source", "where it comes from"),
     "valid_from": ("date", "valid from", "handicap date", "since"),
 }
+HANDICAPS = ("handicap",)  # a number below zero there is a plus handicap
 NEW, LEAVE = "new", "leave"
 EARLIEST = date(1950, 1, 1)
 

@@ -1,19 +1,26 @@
 """Form fields that several apps share."""
 
+from collections.abc import Collection, Mapping, Sequence
+
 from django import forms
 from django.core.exceptions import ValidationError
 
 from society.web.refusals import BadInput
-from society.web.sheets import LARGEST, text_of
+from society.web.sheets import LARGEST, Sheet, file_of, read_sheet
+from society.web.workbook_in import BadFile
+
+LIST_FILES = ".csv,.xlsx,text/csv,application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 
 
 class FileForm(forms.Form):
-    """One CSV file; `cleaned_data["file"]` is its text."""
+    """One list as CSV or XLSX; `sheet` reads it. `status`: what the page answers with."""
+
+    status = 200
 
     file = forms.FileField(
         label="The file",
-        help_text="CSV with comma or semicolon, saved as UTF-8. At most 2 MB and 5,000 lines.",
-        widget=forms.FileInput(attrs={"accept": ".csv,text/csv"}),
+        help_text="XLSX, or CSV saved as UTF-8. At most 2 MB and 5,000 lines.",
+        widget=forms.FileInput(attrs={"accept": LIST_FILES}),
         error_messages={
             "required": "Choose a file.",
             "empty": "The file is empty.",
@@ -21,9 +28,32 @@ class FileForm(forms.Form):
         },
     )
 
-    def clean_file(self) -> str:
-        """The text of the file, read no further than what is taken."""
+    def clean_file(self) -> str | bytes:
+        """The file's text, or a workbook's bytes, read no further than what is taken."""
         try:
-            return text_of(self.cleaned_data["file"].read(LARGEST + 1))
+            return file_of(self.cleaned_data["file"].read(LARGEST + 1))
         except BadInput as refusal:
+            self.status = refusal.status
             raise ValidationError(refusal.words) from refusal
+
+    def sheet(
+        self,
+        columns: Mapping[str, Sequence[str]],
+        needed: Sequence[str],
+        handicaps: Collection[str] = (),
+    ) -> Sheet | None:
+        """The lines of the file as `read_sheet` gives them; None, with an error, if it cannot be.
+
+        A list that cannot be taken answers 422, a file that is not even opened 400.
+        """
+        if not self.is_bound:
+            return None
+        if not self.is_valid():
+            self.status = 400 if self.status == BadFile.status else 422
+            return None
+        try:
+            return read_sheet(self.cleaned_data["file"], columns, needed, handicaps)
+        except BadInput as refusal:
+            self.status = refusal.status
+            self.add_error("file", refusal.words)
+            return None

@@ -1,16 +1,21 @@
-"""CSV files in and out: columns by name; comma, semicolon or tab; nothing becomes a formula."""
+"""Lists in and out: CSV (comma, semicolon or tab) and workbooks, told apart by what is in them.
+
+Columns go by their names; nothing becomes a formula.
+"""
 
 import csv
 import io
 import json
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from society.web.refusals import BadInput
-from society.web.rules import SheetLine, fenced, heading, unfenced
+from society.web.rules import SheetLine, heading, unfenced
+from society.web.workbook_in import BadFile, NumberCell, WrongCell, is_workbook, workbook_rows
 
 LARGEST = 2 * 1024 * 1024  # bytes
 MOST_LINES = 5000
+TOO_LARGE = "The file is larger than 2 MB. Save only the list itself."
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,24 +32,46 @@ def text_of(data: bytes) -> str:
     Raises BadInput for a file that is too large, empty, or no such text.
     """
     if len(data) > LARGEST:
-        raise BadInput("The file is larger than 2 MB. Save only the list itself as CSV.")
+        raise BadInput(TOO_LARGE)
     if not data.strip():
         raise BadInput("The file is empty.")
     try:
         return data.decode("utf-8-sig")
     except UnicodeDecodeError as wrong:
         raise BadInput(
-            "The file is no UTF-8 text. In the spreadsheet choose to save as “CSV UTF-8”."
+            "The file is no UTF-8 text. In the spreadsheet choose to save as “CSV UTF-8” or XLSX."
         ) from wrong
 
 
-def read_sheet(text: str, columns: Mapping[str, Sequence[str]], needed: Sequence[str]) -> Sheet:
+def file_of(data: bytes) -> str | bytes:
+    """What an uploaded file holds: a workbook's bytes as they are, or the text of a CSV file.
+
+    Raises BadInput for a file that is too large, empty, or neither.
+    """
+    if not is_workbook(data):
+        return text_of(data)
+    if len(data) > LARGEST:
+        raise BadFile(TOO_LARGE)
+    return data
+
+
+def read_sheet(
+    source: str | bytes,
+    columns: Mapping[str, Sequence[str]],
+    needed: Sequence[str],
+    handicaps: Collection[str] = (),
+) -> Sheet:
     """The lines below the headings, each as column → cell; blank lines are passed over.
 
-    `columns`: for each of our columns, the headings that mean it. `needed`: those that must be
-    there. Raises BadInput for a sheet that cannot be read, with a sentence.
+    `source`: a CSV text or the bytes of a workbook. `columns`: for each of our columns, the
+    headings that mean it. `needed`: those that must be there. `handicaps`: the columns in which
+    a number below zero in a workbook is a plus handicap. Raises BadInput for a sheet that cannot
+    be read, with a sentence.
     """
-    rows = _rows(text.removeprefix("\ufeff"))
+    if isinstance(source, bytes):
+        rows = workbook_rows(source)
+    else:
+        rows = _rows(source.removeprefix("\ufeff"))
     if not rows:
         raise BadInput("The file is empty.")
     (_, headings), *below = rows
@@ -58,9 +85,9 @@ def read_sheet(text: str, columns: Mapping[str, Sequence[str]], needed: Sequence
         raise BadInput(f"The file has {len(below)} lines. At most {MOST_LINES} are taken at once.")
     if not below:
         raise BadInput("The file has headings and no lines below them.")
-    return Sheet(
-        tuple(_line(number, cells, places, len(headings)) for number, cells in below), left_out
-    )
+    width = len(headings)
+    lines = (_line(number, cells, places, width, handicaps) for number, cells in below)
+    return Sheet(tuple(lines), left_out)
 
 
 def _rows(text: str) -> list[tuple[int, list[str]]]:
@@ -90,6 +117,8 @@ def _places(
     places: dict[int, str] = {}
     left_out = []
     for place, text in enumerate(headings):
+        if isinstance(text, WrongCell):
+            raise BadFile(text.words)
         column = meant.get(heading(unfenced(text.strip())))
         if column is None:
             left_out += [text.strip()] if text.strip() else []
@@ -100,30 +129,48 @@ def _places(
     return places, tuple(left_out)
 
 
-def _line(number: int, cells: list[str], places: Mapping[int, str], width: int) -> SheetLine:
+def _line(
+    number: int,
+    cells: list[str],
+    places: Mapping[int, str],
+    width: int,
+    handicaps: Collection[str],
+) -> SheetLine:
     if any(cell.strip() for cell in cells[width:]):
         raise BadInput(
             f"Line {number} has more cells than there are headings. "
             "A comma inside a cell needs quotation marks around it."
         )
     told = {
-        column: unfenced(cells[place]) for place, column in places.items() if place < len(cells)
+        column: _cell(cells[place], column in handicaps)
+        for place, column in places.items()
+        if place < len(cells)
     }
     return SheetLine(number, {column: cell for column, cell in told.items() if cell.strip()})
 
 
-def write_sheet(
-    headings: Sequence[str], rows: Iterable[Sequence[str]], figures: Sequence[str] = ()
-) -> str:
-    """A CSV text. Every cell is fenced but those in the columns of `figures`."""
+def _cell(cell: str, is_handicap: bool) -> str:
+    """The text of a cell. A number below zero in a workbook is a plus handicap: -1.2 is +1.2."""
+    if isinstance(cell, WrongCell):
+        raise BadFile(cell.words)
+    if not isinstance(cell, NumberCell):
+        return unfenced(cell)
+    if is_handicap and cell.with_plus:
+        raise BadFile(
+            f"Cell {cell.address} is the number {cell} shown with a plus sign, which can be read "
+            f"both ways. A plus handicap is the number -{cell}, or the text +{cell}."
+        )
+    if is_handicap and cell.startswith("-"):
+        return f"+{cell[1:]}"
+    return str(cell)
+
+
+def write_csv(headings: Sequence[str], rows: Iterable[Sequence[str]]) -> str:
+    """A CSV text (RFC 4180); whoever calls it has fenced the texts."""
     out = io.StringIO(newline="")
     writer = csv.writer(out, lineterminator="\r\n")
     writer.writerow(headings)
-    plain = {place for place, name in enumerate(headings) if name in figures}
-    for row in rows:
-        writer.writerow(
-            [cell if place in plain else fenced(cell) for place, cell in enumerate(row)]
-        )
+    writer.writerows(rows)
     return out.getvalue()
 
 

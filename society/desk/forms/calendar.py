@@ -9,9 +9,10 @@ from django import forms
 from society.desk.queries.calendar import calendar_rows_from_text
 from society.desk.rules.calendar import DayOrder
 from society.fixtures.models import Fixture, Season
+from society.web.forms import LIST_FILES
 from society.web.refusals import BadInput
 from society.web.rules import SheetLine
-from society.web.sheets import LARGEST, text_of
+from society.web.sheets import LARGEST, file_of
 
 LONGEST_TEXT = 200_000
 ORDERS = [
@@ -23,7 +24,12 @@ YEAR = timedelta(weeks=52)
 
 
 class CalendarForm(forms.Form):
-    """A year's fixtures as text or as a file; `sheet` is what they say, once valid."""
+    """A year's fixtures as text or as a file; `sheet` is what they say, once valid.
+
+    `status`: what the page answers with where they are not.
+    """
+
+    status = 422
 
     text = forms.CharField(
         label="Paste the year here",
@@ -37,8 +43,8 @@ class CalendarForm(forms.Form):
     file = forms.FileField(
         label="Or choose a file",
         required=False,
-        help_text="CSV with comma or semicolon, saved as UTF-8.",
-        widget=forms.FileInput(attrs={"accept": ".csv,text/csv"}),
+        help_text="XLSX, or CSV saved as UTF-8.",
+        widget=forms.FileInput(attrs={"accept": LIST_FILES}),
         error_messages={"empty": "The file is empty."},
     )
     order = forms.ChoiceField(
@@ -61,9 +67,10 @@ class CalendarForm(forms.Form):
         field = "file" if file else "text"
         try:
             said["sheet"] = calendar_rows_from_text(
-                text_of(file.read(LARGEST + 1)) if file else text
+                file_of(file.read(LARGEST + 1)) if file else text
             )
         except BadInput as refusal:
+            self.status = refusal.status
             self.add_error(field, refusal.words.replace("The file", "The list", field == "text"))
         return said
 

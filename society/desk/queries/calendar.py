@@ -101,9 +101,9 @@ class Preview:
         return any(promise.two_ways for promise in self.promises)
 
 
-def calendar_rows_from_text(text: str) -> Sheet:
+def calendar_rows_from_text(source: str | bytes) -> Sheet:
     """The rows of a calendar pasted from a sheet or read from a file. Raises BadInput."""
-    return bounded(read_sheet(text, COLUMNS, NEEDED))
+    return bounded(read_sheet(source, COLUMNS, NEEDED))
 
 
 def bounded(sheet: Sheet) -> Sheet:

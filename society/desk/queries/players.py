@@ -9,8 +9,8 @@ from django.db.models.functions import Length, Lower
 from society.desk.queries.results import results_of_player
 from society.entries.models import Entry
 from society.entries.rules.words import Step
-from society.handicaps.queries import record_of, with_newest
-from society.handicaps.rules import KIND_NAMES
+from society.handicaps.queries import all_records, record_of, with_newest
+from society.handicaps.rules import KIND_NAMES, Figure, standing_lines
 from society.members.models import Player
 from society.members.queries import names_of, players_on_the_list
 
@@ -37,6 +37,16 @@ def list_of_players(search: str, on: date) -> QuerySet[Player]:
             | Q(home_club__icontains=word)
         )
     return with_newest(found, on).annotate(name_sort=Lower("name"), number_length=Length("number"))
+
+
+def standing_handicaps(on: date) -> list[tuple[Player, Figure | None]]:
+    """Everybody on the list by name, once for each figure in force on a day. Two queries."""
+    records = all_records()
+    lines: list[tuple[Player, Figure | None]] = []
+    for player in players_on_the_list().order_by(Lower("name"), "pk"):
+        standing = standing_lines(records.get(player.public_id, ()), on)
+        lines += [(player, figure) for figure in standing] or [(player, None)]
+    return lines
 
 
 def handicap_lines(player: Player) -> list[dict[str, Any]]:

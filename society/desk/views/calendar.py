@@ -55,7 +55,7 @@ def calendar(request: Request, public_id: str) -> HttpResponse:
         sheet = form.cleaned_data["sheet"]
         order = DayOrder(form.cleaned_data["order"])
         return _preview(request, season, sheet.lines, order, left_out=sheet.left_out)
-    return _form(request, season, form, status=422 if sent else 200)
+    return _form(request, season, form, status=form.status if sent else 200)
 
 
 def _again(request: Request, season: Season) -> HttpResponse:

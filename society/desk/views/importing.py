@@ -13,18 +13,16 @@ from society.desk.actions.importing import (
     import_players,
 )
 from society.desk.queries.importing import Preview, preview
-from society.desk.queries.players import list_of_players
-from society.desk.sheets import players_csv
-from society.handicaps.rules import COLUMNS
+from society.handicaps.rules import COLUMNS, HANDICAPS
 from society.members.queries import society_day
 from society.web import clock, errors
-from society.web.access import OFFICERS, access
+from society.web.access import access
 from society.web.forms import FileForm
 from society.web.pages import show
 from society.web.refusals import BadInput
 from society.web.request import Request
 from society.web.rules import Outcome
-from society.web.sheets import pack, read_sheet, unpack
+from society.web.sheets import pack, unpack
 from society.web.who import KEEPERS
 
 # In the order in which they are read: what needs the reader first.
@@ -42,16 +40,11 @@ def players_import(request: Request) -> HttpResponse:
     """The file is read and shown; nothing is saved and nothing is kept."""
     sent = request.method == "POST"
     form = FileForm(request.POST, request.FILES) if sent else FileForm()
-    if form.is_valid():
-        try:
-            sheet = read_sheet(form.cleaned_data["file"], COLUMNS, ())
-        except BadInput as refusal:
-            form.add_error("file", refusal.words)
-        else:
-            shown = preview(sheet.lines, society_day(clock.now()))
-            return _show(request, shown, left_out=sheet.left_out)
+    if sheet := form.sheet(COLUMNS, (), HANDICAPS):
+        shown = preview(sheet.lines, society_day(clock.now()))
+        return _show(request, shown, left_out=sheet.left_out)
     context = {"form": form, "columns": {key: names[0] for key, names in COLUMNS.items()}}
-    return show(request, "desk/players_import.html", context, status=422 if sent else 200)
+    return show(request, "desk/players_import.html", context, status=form.status)
 
 
 @access(KEEPERS, "POST")
@@ -136,12 +129,3 @@ def _show(
         ],
     }
     return show(request, "desk/players_preview.html", context, status=status)
-
-
-@access(OFFICERS, "GET")
-def players_csv_file(request: Request) -> HttpResponse:
-    """The whole list as CSV, with a mark at the start so that a spreadsheet reads it right."""
-    text = players_csv(list_of_players("", society_day(clock.now())))
-    response = HttpResponse(f"\ufeff{text}", content_type="text/csv; charset=utf-8")
-    response.headers["Content-Disposition"] = 'attachment; filename="players.csv"'
-    return response

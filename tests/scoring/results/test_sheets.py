@@ -9,7 +9,8 @@ from django.urls import reverse
 
 from scoring.results.actions import rule
 from scoring.results.queries import provisional
-from scoring.results.sheets import result_csv
+from scoring.results.sheets import result_listing
+from society.web.workbook_out import csv_text
 from tests.factories.cards import FIVES, FOURS
 from tests.factories.results import AT, OFFICER, competition_of, played
 
@@ -25,7 +26,9 @@ def test_text_is_made_safe_and_figures_stay_plain() -> None:
         competition=competition_of(fixture), kind="no_return", rule="=3.3b", words="x",
         entry=fixture.entries.order_by("pk").last(), by=OFFICER, at=AT,
     )  # fmt: skip
-    rows = list(csv.reader(io.StringIO(result_csv(provisional(competition_of(fixture))))))
+    rows = list(
+        csv.reader(io.StringIO(csv_text(result_listing(provisional(competition_of(fixture))))))
+    )
     head, *lines = rows
     assert {len(row) for row in rows} == {len(head)}
     plus = next(line for line in lines if "HYPERLINK" in line[2])
@@ -44,7 +47,9 @@ def test_no_name_in_any_width_is_a_formula(name: str) -> None:
     player = fixture.entries.get().player
     player.name = name
     player.save()
-    rows = list(csv.reader(io.StringIO(result_csv(provisional(competition_of(fixture))))))
+    rows = list(
+        csv.reader(io.StringIO(csv_text(result_listing(provisional(competition_of(fixture))))))
+    )
     assert rows[1][2] == f"'{name}"
 
 

@@ -1,4 +1,4 @@
-"""Import a list of players from a CSV file, after showing what would happen."""
+"""Import a list of players from a CSV file or a workbook, after showing what would happen."""
 
 from argparse import ArgumentParser, RawDescriptionHelpFormatter
 from pathlib import Path
@@ -8,12 +8,12 @@ from django.core.management.base import BaseCommand, CommandError
 
 from society.desk.actions.importing import Unanswered, import_players
 from society.desk.queries.importing import Preview, preview
-from society.handicaps.rules import COLUMNS
+from society.handicaps.rules import COLUMNS, HANDICAPS
 from society.members.queries import society_day
 from society.web import clock
 from society.web.refusals import Refusal
 from society.web.rules import Outcome
-from society.web.sheets import read_sheet, text_of
+from society.web.sheets import file_of, read_sheet
 from society.web.who import Who
 
 EXAMPLE = """example:
@@ -31,7 +31,9 @@ class Command(BaseCommand):
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.formatter_class = RawDescriptionHelpFormatter
         parser.epilog = EXAMPLE
-        parser.add_argument("file", type=Path, help="CSV with the columns named in the first line")
+        parser.add_argument(
+            "file", type=Path, help="CSV or XLSX with the columns named in the first line"
+        )
         parser.add_argument("--confirm", action="store_true", help="save what is shown")
         parser.add_argument(
             "--choose",
@@ -45,7 +47,7 @@ class Command(BaseCommand):
         now = clock.now()
         choices = dict(self._choice(text) for text in options["choose"])
         try:
-            lines = read_sheet(text_of(options["file"].read_bytes()), COLUMNS, ()).lines
+            lines = read_sheet(file_of(options["file"].read_bytes()), COLUMNS, (), HANDICAPS).lines
             shown = preview(lines, society_day(now))
             self._print(shown, choices)
             if not options["confirm"]:

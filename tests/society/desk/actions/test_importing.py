@@ -16,7 +16,7 @@ from society.desk.actions.importing import (
 )
 from society.desk.queries.importing import preview
 from society.desk.queries.players import list_of_players
-from society.desk.sheets import players_csv
+from society.desk.sheets import players_listing
 from society.handicaps.models import HandicapEntry
 from society.handicaps.rules import COLUMNS
 from society.members.models import Player
@@ -24,6 +24,7 @@ from society.members.queries import society_day
 from society.web.refusals import BadInput, NotYours
 from society.web.sheets import read_sheet
 from society.web.who import Who
+from society.web.workbook_out import csv_text
 from tests.factories.entries import handicap
 from tests.factories.members import PlayerFactory
 
@@ -154,7 +155,7 @@ def test_what_is_exported_imports_back_unchanged(machine: Who, at: datetime) -> 
     run("name,category\n@lone,women\n'=x,men\nNobody Known,men\n", machine, at)
     handicap(PlayerFactory(name="Guest", kind="guest", number="-5"), "-3")
     handicap(Player.objects.get(number="12"), "17", kind="course", source="committee")
-    text = players_csv(list_of_players("", society_day(at)))
+    text = csv_text(players_listing(list_of_players("", society_day(at))))
     assert run(text, machine, at + timedelta(days=9)) == Tally(0, 0, 7, 0)
     assert ",+1.2,index," in text
     assert ",'=1+1," in text
