@@ -20,6 +20,7 @@ from society.members.models import (
     SignInLink,
     SignInTry,
     Society,
+    Subscription,
 )
 from society.members.rules import (
     CURRENCIES,
@@ -28,11 +29,19 @@ from society.members.rules import (
     LONGEST_NUMBER,
     PlayerKind,
     Signing,
+    SubscriptionState,
     clean_email,
 )
 from society.web.refusals import BadInput, Missing, NotYours, WrongState
 from society.web.rules import DateStyle, clean_text
-from society.web.who import KEEPERS, ORGANISERS, ROLE_NAMES, SECRETARY, Who
+from society.web.who import (
+    KEEPERS,
+    ORGANISERS,
+    ROLE_NAMES,
+    SECRETARY,
+    TREASURERS,
+    Who,
+)
 
 # players ------------------------------------------------------------------------------------
 
@@ -123,6 +132,68 @@ def change_player(*, player: Player, by: Who, at: datetime, **values: str) -> Pl
             player.save(update_fields=list(old))
             d.change(about, {name: kept[name] for name in old}, old)
     return player
+
+
+def note_joined(*, player: Player, joined_on: date | None, by: Who, at: datetime) -> Player:
+    """Note the day a member joined, or None for long ago. Raises NotYours, BadInput."""
+    if not by.may(TREASURERS):
+        raise NotYours("Only the secretary or the treasurer notes who joined when.")
+    if not player.is_member:
+        raise BadInput("A guest has not joined.", field="joined_on")
+    with transaction.atomic():
+        player = Player.objects.select_for_update().get(pk=player.pk)
+        old = player.joined_on
+        if old == joined_on:
+            return player
+        about = f"player:{player.public_id}"
+        with deed(by=by, at=at, what="joining noted", about=about) as d:
+            player.joined_on = joined_on
+            player.save(update_fields=["joined_on"])
+            said = {"joined_on": joined_on.isoformat() if joined_on else None}
+            d.change(about, said, {"joined_on": old.isoformat() if old else None})
+    return player
+
+
+def note_subscriptions(
+    *,
+    players: Sequence[Player],
+    period: str,
+    state: SubscriptionState,
+    on: date,
+    words: str = "",
+    by: Who,
+    at: datetime,
+) -> int:
+    """Note for several members how their subscription of a period stands since `on`.
+
+    Returns how many rows were written; who stands like that already is left alone. Excusing
+    somebody wants a reason. Raises NotYours, and BadInput where nothing is said or nothing changes.
+    """
+    if not by.may(TREASURERS):
+        raise NotYours("Only the secretary or the treasurer notes subscriptions.")
+    if not players:
+        raise BadInput("Tick at least one member.")
+    if state is SubscriptionState.EXCUSED and not words.strip():
+        raise BadInput("Say why, in a few words.", field="words")
+    noted = 0
+    with deed(by=by, at=at, what="subscriptions noted", about=f"season:{period}") as d:
+        standing = queries.subscriptions(period)
+        reason = d.words(words)
+        for player in players:
+            had = standing.get(player.public_id)
+            was = had.state if had else SubscriptionState.OPEN
+            if was is state and (state is SubscriptionState.OPEN or (had and had.on == on)):
+                continue
+            Subscription.objects.create(
+                player=player, period=period, state=state.value, on=on,
+                at=d.at, by=d.by.as_json(), words=reason,
+            )  # fmt: skip
+            said = {"subscription": state.value, "on": on.isoformat()}
+            d.change(f"player:{player.public_id}", said, {"subscription": was.value})
+            noted += 1
+        if not noted:
+            raise BadInput("They stand like that already.")
+    return noted
 
 
 # accounts -----------------------------------------------------------------------------------

@@ -6,8 +6,8 @@ from django.db.models import Q
 from django.db.models.functions import Lower
 
 from scoring.rules.values import Category
-from society.audit.models import ContentOnce
-from society.members.rules import LetterKind, PlayerKind, Signing
+from society.audit.models import AppendOnly, ContentOnce
+from society.members.rules import LetterKind, PlayerKind, Signing, SubscriptionState
 from society.web.ids import public_id
 from society.web.rules import DateStyle
 from society.web.who import ROLE_NAMES
@@ -59,6 +59,7 @@ class Player(models.Model):
     email = models.EmailField(blank=True)
     number = models.CharField(max_length=20, blank=True)
     home_club = models.CharField(max_length=100, blank=True)
+    joined_on = models.DateField(null=True, blank=True)  # as a member; none: long ago
     left_on = models.DateField(null=True, blank=True)
     merged_into = models.ForeignKey(
         "self", null=True, blank=True, on_delete=models.PROTECT, related_name="merged"
@@ -83,6 +84,25 @@ class Player(models.Model):
     @property
     def is_member(self) -> bool:
         return self.kind == PlayerKind.MEMBER.value
+
+
+class Subscription(AppendOnly):
+    """How a member's subscription of one season stands; the latest row says.
+
+    `period` is the public id of the season, told from above as a plain value. `on` is the day
+    from which the state holds.
+    """
+
+    player = models.ForeignKey(Player, on_delete=models.PROTECT, related_name="subscriptions")
+    period = models.CharField(max_length=40)
+    state = models.CharField(max_length=10, choices=[(s.value, s.value) for s in SubscriptionState])
+    on = models.DateField()
+
+    class Meta:
+        indexes = [models.Index(fields=["period", "player"], name="subscription_of_period")]
+
+    def __str__(self) -> str:
+        return f"{self.player}: {self.state}"
 
 
 class AccountManager(BaseUserManager["Account"]):

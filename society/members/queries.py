@@ -23,13 +23,17 @@ from society.members.models import (
     SignInLink,
     SignInTry,
     Society,
+    Subscription,
 )
 from society.members.rules import (
     LETTER_WORDS,
     LINKS_AN_HOUR,
     LetterKind,
     Person,
+    PlayerKind,
     Signing,
+    SubscriptionShown,
+    SubscriptionState,
     same_name,
 )
 from society.web.access import RESULTS_WHEN_PUBLIC, SEASON_WHEN_PUBLIC
@@ -107,6 +111,27 @@ def people_kept() -> list[Person]:
     """Everybody on the list as plain values, for comparing with a file."""
     fields = ("name", "kind", "category", "number", "email", "home_club", "public_id")
     return [Person(*row) for row in players_on_the_list().values_list(*fields)]
+
+
+def members_on_the_list() -> QuerySet[Player]:
+    """Every member, merged doubles and guests left out, by name."""
+    return players_on_the_list().filter(kind=PlayerKind.MEMBER.value)
+
+
+def subscriptions(period: str) -> dict[str, SubscriptionShown]:
+    """How the subscriptions of a period stand, by public id of the player; one query.
+
+    Who is not in it has nothing noted: open. A merged double speaks for who stays.
+    """
+    rows = (
+        Subscription.objects.filter(period=period)
+        .order_by("pk")
+        .values_list("player__public_id", "player__merged_into__public_id", "state", "on")
+    )
+    return {
+        kept or player: SubscriptionShown(SubscriptionState(state), on)
+        for player, kept, state, on in rows
+    }
 
 
 def namesakes(name: str) -> list[Player]:

@@ -4,6 +4,7 @@ import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from dataclasses import field as dataclass_field
+from datetime import date
 from enum import StrEnum
 from typing import Any
 
@@ -33,6 +34,29 @@ class PlayerKind(StrEnum):
 
     MEMBER = "member"
     GUEST = "guest"
+
+
+class SubscriptionState(StrEnum):
+    """How a member's subscription of a season stands."""
+
+    OPEN = "open"
+    PAID = "paid"
+    EXCUSED = "excused"
+
+
+@dataclass(frozen=True, slots=True)
+class SubscriptionShown:
+    """What was noted last of one member's subscription."""
+
+    state: SubscriptionState
+    on: date
+
+    @property
+    def counts_from(self) -> date | None:
+        """The first day that counts as paid: all days for who is excused, None while open."""
+        if self.state is SubscriptionState.EXCUSED:
+            return date.min
+        return self.on if self.state is SubscriptionState.PAID else None
 
 
 class Signing(StrEnum):

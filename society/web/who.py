@@ -28,6 +28,7 @@ ROLE_NAMES = {
 KEEPERS = frozenset({SECRETARY, SYSTEM})  # players, courses, accounts, offices, settings
 ORGANISERS = frozenset({SECRETARY, CAPTAIN, SYSTEM})  # fixtures, entries, draw, results
 SCORERS = frozenset({SECRETARY, CAPTAIN, SCORER, SYSTEM})  # cards of other people
+TREASURERS = frozenset({SECRETARY, TREASURER, SYSTEM})  # subscriptions and who joined when
 HANDICAPPERS = frozenset({SECRETARY, HANDICAP_SECRETARY, SYSTEM})  # handicap records
 OFFICERS = frozenset({*ROLE_NAMES, SYSTEM})
 
