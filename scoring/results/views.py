@@ -13,7 +13,12 @@ from django.urls import reverse
 from django.utils.cache import get_conditional_response
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from scoring.results.access import result_to_read, result_to_rule, ruling_to_withdraw
+from scoring.results.access import (
+    result_for_everybody,
+    result_to_read,
+    result_to_rule,
+    ruling_to_withdraw,
+)
 from scoring.results.actions import rule, withdraw_ruling
 from scoring.results.forms import OrderForm, RulingForm, WithdrawForm
 from scoring.results.printing import result_html
@@ -33,9 +38,11 @@ from scoring.results.tables.card import card_of
 from society.members.queries import Post, post_about
 from society.members.rules import LetterKind
 from society.web import clock
-from society.web.access import SIGNED_IN, access
+from society.web.access import RESULTS_WHEN_PUBLIC, SIGNED_IN, access
 from society.web.downloads import list_file
+from society.web.middleware import sign_in_first
 from society.web.pages import show as show_page
+from society.web.pages import unlisted
 from society.web.pdf import pdf_response
 from society.web.refusals import BadInput, Missing, NotYours, Refusal
 from society.web.request import Request
@@ -43,10 +50,12 @@ from society.web.version import code_version
 from society.web.who import ORGANISERS, SCORERS, Who
 
 
-@access(SIGNED_IN, "GET")
+@access(RESULTS_WHEN_PUBLIC, "GET")
 @require_safe
 def show(request: Request, public_id: str) -> HttpResponse:
     """The result of a fixture: scores so far, or the version that stands."""
+    if not request.who.signed_in:
+        return _for_everybody(request, public_id)
     competition = result_to_read(request.who, public_id)
     post = _post(request.who, public_id)
     tag = _etag(request, post)
@@ -70,6 +79,21 @@ def show(request: Request, public_id: str) -> HttpResponse:
     }
     response = show_page(request, "results/show.html", context)
     return _kept(response, tag) if tag else response
+
+
+def _for_everybody(request: Request, public_id: str) -> HttpResponse:
+    """A final result for anybody: places, names and scores, and nothing of a card or handicap."""
+    competition = result_for_everybody(public_id)
+    if competition is None:
+        return sign_in_first(request)
+    now = standing(competition)
+    context = {
+        "competition": competition,
+        "fixture": competition.fixture,
+        "standing": now,
+        "board": board_of(now),
+    }
+    return unlisted(show_page(request, "results/public.html", context))
 
 
 def _post(who: Who, public_id: str) -> Post | None:

@@ -30,6 +30,12 @@ def show(
     return response
 
 
+def unlisted(response: HttpResponse) -> HttpResponse:
+    """A page that anybody may read, but no search engine keeps."""
+    response.headers["X-Robots-Tag"] = "noindex, nofollow"
+    return response
+
+
 def done(
     request: HttpRequest,
     action: Callable[..., object],

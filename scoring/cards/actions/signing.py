@@ -17,10 +17,20 @@ from scoring.cards.rules.words import Capacity, CardDeed, Means
 from society.audit.actions import Deed, deed
 from society.entries.models import DigitsTry, Start
 from society.members.models import Player
+from society.members.queries import cards_signed
+from society.members.rules import Signing
 from society.web.refusals import BadInput, NotYours, WrongState
 from society.web.who import SCORERS, Who
 
 WRONG_TRIES = 5
+ON_PAPER = (
+    "This society’s cards are signed on paper. Sign the paper card and hand it in; an officer "
+    "looks at the signatures."
+)
+ON_PHONES = (
+    "This society’s cards are signed on phones, so signatures on paper do not count. An "
+    "officer’s word can stand for one that is missing."
+)
 
 
 class _Signed(Exception):  # noqa: N818 - no error: it takes the deed back, so no line is written
@@ -47,9 +57,12 @@ def certify(
     OWN_SIGN_IN and, of a guest, OWN_LINK: `by` acts for the signer. HANDED_OVER: the signer
     writes their own four `digits` on the other one's phone. OFFICERS_WORD: an officer vouches,
     with `words`. Certified already: the row there is given back. Raises WrongState if the figures
-    changed or still differ, NotYours for the wrong person, BadInput for wrong digits.
+    changed or still differ, or where cards are signed on paper, NotYours for the wrong person,
+    BadInput for wrong digits.
     """
     start = _start(card)
+    if means is not Means.OFFICERS_WORD and cards_signed() is Signing.PAPER:
+        raise WrongState(ON_PAPER)
     _refuse_wrong_signer(start, capacity, signer)
     if means in (Means.OWN_SIGN_IN, Means.OWN_LINK):
         if not by.is_player(signer.public_id):
@@ -109,6 +122,7 @@ def try_digits(*, start: Start, signer: Player, digits: str, by: Who, at: dateti
 def see_signatures(*, card: Card | Start, digest: str, by: Who, at: datetime) -> None:
     """An officer saw both signatures on the paper: both certificates, in one deed."""
     scorers_only(by)
+    refuse_paper_signatures()
     start = _start(card)
     about = f"card:{start.public_id}"
     with deed(by=by, at=at, what="both signatures seen", about=about) as d:
@@ -141,6 +155,12 @@ def take_signatures_back(*, card: Card | Start, words: str = "", by: Who, at: da
             words=d.words(words),
         )
         d.change(about, {"signatures": "taken back", "digest": reading.standing_digest})
+
+
+def refuse_paper_signatures() -> None:
+    """WrongState where the society's cards are signed on phones alone."""
+    if cards_signed() is Signing.PHONE:
+        raise WrongState(ON_PHONES)
 
 
 def put_paper_signatures(d: Deed, start: Start, revision: CardRevision) -> None:

@@ -14,7 +14,7 @@ from scoring.cards.actions.locking import (
     refuse_unless_taken,
     scorers_only,
 )
-from scoring.cards.actions.signing import put_paper_signatures
+from scoring.cards.actions.signing import put_paper_signatures, refuse_paper_signatures
 from scoring.cards.bridge import CardReading
 from scoring.cards.models import Card, CardRevision
 from scoring.cards.rules.payload import digest_of, payload_of
@@ -79,6 +79,8 @@ def submit_card(
     returned card, a late or sealed one is HELD. Raises BadInput for bad figures or a known UUID
     with other figures, WrongState where no card can be taken, NotYours for somebody else's record.
     """
+    if signatures_seen:
+        refuse_paper_signatures()
     sent = _Sent(record, uuid, parent_uuid, channel, claimed_at, signatures_seen, words, witness)
     for last_try in (False, True):
         try:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 from django.http import HttpResponse, QueryDict
@@ -16,6 +17,8 @@ from scoring.cards.rules.words import Capacity, CardState, Means, Record
 from scoring.cards.tables import STATES
 from society.entries.queries import in_the_field
 from society.fixtures.rules import ENDED, FixtureState
+from society.members.queries import cards_signed
+from society.members.rules import Signing
 from society.web.pages import show
 from society.web.request import Request
 from society.web.who import SCORERS, Who
@@ -156,16 +159,24 @@ class CardPage:
             return False
         return self.table is not None
 
+    @cached_property
+    def on_paper_only(self) -> bool:
+        """Whether the society's cards are certified on paper and not on a phone."""
+        return cards_signed() is Signing.PAPER
+
     @property
     def i_sign(self) -> bool:
         """Whether this person's own signature is what the card waits for."""
         mine = self.my_capacity
-        return self.can_sign and mine is not None and self.reading.sign_of(mine) is None
+        waits = self.can_sign and mine is not None and self.reading.sign_of(mine) is None
+        return waits and not self.on_paper_only
 
     @property
     def other_signs(self) -> Capacity | None:
         """Who may sign next on this phone with their own four digits, if anybody."""
         if not self.can_sign or self.start.marker is None or self.record is None:
+            return None
+        if self.on_paper_only:
             return None
         other = Capacity.MARKER if self.record is Record.PLAYER else Capacity.PLAYER
         return None if self.reading.sign_of(other) else other

@@ -9,9 +9,13 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime
 
+from django.utils import timezone
+
 from scoring.cards.actions.reminding import remind_due
 from society.entries.actions import deadlines
 from society.members.letters import deliver, give_up_the_old
+from society.members.queries import society_ways
+from society.web.date_style import dates_written
 from society.web.templatetags.look import count_of
 from society.web.who import Who
 
@@ -53,6 +57,12 @@ class Happened:
 
 def run_due(*, at: datetime) -> Happened:
     """Do everything whose time has come. Never raises: what failed is told, and tried again."""
+    zone, style = society_ways()
+    with timezone.override(zone), dates_written(style):
+        return _run(at)
+
+
+def _run(at: datetime) -> Happened:
     by, done, failed = Who.due(), [], []
     for piece in PIECES:
         try:

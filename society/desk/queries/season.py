@@ -303,6 +303,36 @@ def lines_of(fixtures: Sequence[Fixture], who: Who, at: datetime) -> list[Line]:
     ]
 
 
+@dataclass(frozen=True, slots=True)
+class PublicLine:
+    """One fixture for a reader who is not signed in: nothing of who plays in it."""
+
+    fixture: Fixture
+    course: str
+    state: str
+    is_final: bool
+
+
+def public_lines(fixtures: Sequence[Fixture]) -> list[PublicLine]:
+    """The season's list for everybody. Planned days are part of it: they are in the calendar."""
+    return [
+        PublicLine(
+            fixture,
+            ", ".join(round_.course.name for round_ in fixture.rounds.all()),
+            _PUBLIC_STATES.get(FixtureState(fixture.state), ""),
+            fixture.state == FixtureState.FINAL.value,
+        )
+        for fixture in fixtures
+    ]
+
+
+_PUBLIC_STATES = {
+    FixtureState.FINAL: "Final",
+    FixtureState.CANCELLED: "Cancelled",
+    FixtureState.VOID: "Void",
+}
+
+
 def moved_from(fixtures: Sequence[Fixture]) -> dict[int, date]:
     """The day each fixture stood on before, for those that moved after entries opened. One query.
 

@@ -11,12 +11,13 @@ from society.desk.queries import season as queries
 from society.desk.queries.mine import day_of, own_players
 from society.desk.queries.needs import needs_of
 from society.desk.queries.todo import running_fixtures, todo_of
-from society.fixtures.access import season_to_read
+from society.fixtures.access import season_for_everybody, season_to_read
 from society.fixtures.queries import present_season, seasons
 from society.members.queries import the_society
 from society.web import clock
-from society.web.access import SIGNED_IN, access
-from society.web.pages import show
+from society.web.access import RESULTS_WHEN_PUBLIC, SEASON_WHEN_PUBLIC, Switched, access
+from society.web.middleware import sign_in_first
+from society.web.pages import show, unlisted
 from society.web.request import Request
 from society.web.who import ORGANISERS
 
@@ -27,18 +28,35 @@ if TYPE_CHECKING:
     from society.web.who import Who
 
 
-@access(SIGNED_IN, "GET")
+@access(SEASON_WHEN_PUBLIC, "GET")
 @require_safe
 def season(request: Request) -> HttpResponse:
     """The present season: what to do, what is next, where the reader stands, the list."""
+    if not request.who.signed_in:
+        return _for_everybody(request, present_season(day_of(clock.now())))
     return _season(request, present_season(day_of(clock.now())), with_todo=True)
 
 
-@access(SIGNED_IN, "GET")
+@access(SEASON_WHEN_PUBLIC, "GET")
 @require_safe
 def season_of(request: Request, public_id: str) -> HttpResponse:
     """Any season by its own address."""
+    if not request.who.signed_in:
+        found = season_for_everybody(public_id)
+        return _for_everybody(request, found) if found else sign_in_first(request)
     return _season(request, season_to_read(request.who, public_id), with_todo=False)
+
+
+def _for_everybody(request: Request, season: Season | None) -> HttpResponse:
+    """The season as anybody may read it: days, courses, names of fixtures, no names of people."""
+    fixtures = queries.fixtures_of(season) if season else []
+    shown = {
+        "season": season,
+        "seasons": list(seasons()),
+        "lines": queries.public_lines(fixtures),
+        "results": RESULTS_WHEN_PUBLIC in Switched.on(),
+    }
+    return unlisted(show(request, "desk/season_public.html", shown))
 
 
 def _season(request: Request, season: Season | None, *, with_todo: bool) -> HttpResponse:

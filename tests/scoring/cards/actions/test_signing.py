@@ -17,6 +17,7 @@ from scoring.cards.queries import card_reading
 from scoring.cards.rules.words import Capacity, CardState, Channel, Means, Record
 from society.audit.models import AuditLine
 from society.entries.models import DigitsTry
+from society.members.models import Society
 from society.members.queries import who_for
 from society.web.refusals import BadInput, NotYours, WrongState
 from society.web.who import Who
@@ -263,3 +264,47 @@ def test_a_couple_on_one_account_is_flagged(society, at) -> None:
     sign(starts[0], starts[0], at, by=by)
     sign(starts[0], starts[1], at, by=by)
     assert card_reading(starts[0]).one_account
+
+
+# how the society's cards are signed ------------------------------------------------------------
+
+
+def signed(how: str) -> None:
+    Society.objects.update(cards_signed=how)
+
+
+def test_where_cards_are_signed_on_paper_no_phone_certifies(pair, at) -> None:
+    signed("paper")
+    with pytest.raises(WrongState, match="signed on paper"):
+        sign(pair[0], pair[0], at, by=who(pair[0], at))
+    digits = pair[1].digits
+    with pytest.raises(WrongState, match="signed on paper"):
+        sign(pair[0], pair[1], at, by=who(pair[0], at), means=Means.HANDED_OVER, digits=digits)
+    assert not DigitsTry.objects.exists()
+    see_signatures(
+        card=pair[0], digest=card_reading(pair[0]).standing_digest, by=officer(at), at=at
+    )
+    assert card_reading(pair[0]).state is CardState.RETURNED
+
+
+def test_where_cards_are_signed_on_phones_paper_is_not_ticked(pair, at) -> None:
+    signed("phone")
+    digest = card_reading(pair[0]).standing_digest
+    with pytest.raises(WrongState, match="signed on phones"):
+        see_signatures(card=pair[0], digest=digest, by=officer(at), at=at)
+    with pytest.raises(WrongState, match="signed on phones"):
+        submit_card(
+            card_of=pair[1], record=Record.COMMITTEE, uuid=uuid4(), parent_uuid=None,
+            strokes=FOURS, channel=Channel.PAPER, signatures_seen=True, by=officer(at), at=at,
+        )  # fmt: skip
+    assert not Certificate.objects.exists()
+    sign(pair[0], pair[0], at, by=who(pair[0], at))
+    assert Certificate.objects.count() == 1
+
+
+@pytest.mark.parametrize("how", ["paper", "phone"])
+def test_an_officers_word_stands_either_way(how: str, pair, at) -> None:
+    signed(how)
+    means = Means.OFFICERS_WORD
+    sign(pair[0], pair[0], at, by=officer(at), means=means, words="saw the card, battery flat")
+    assert Certificate.objects.get().means == means

@@ -8,6 +8,7 @@ from django.urls import reverse
 from scoring.cards.models import Card, CardRevision, Certificate
 from scoring.cards.queries import card_reading
 from scoring.cards.rules.words import CardState, Record
+from society.members.models import Society
 from tests.conftest import signed_in
 from tests.factories.cards import FIVES, FOURS, acts_for, ready
 from tests.factories.fixtures import saturday
@@ -247,3 +248,19 @@ def test_once_no_cards_are_taken_the_page_says_so(pair, state) -> None:
     shown = html(browser(pair[0]).get(page(pair[0])))
     assert "no longer taken" in shown
     assert 'name="h1"' not in shown
+
+
+def test_the_page_offers_what_the_society_signs_by(pair, scorer, at) -> None:
+    write(pair[0], Record.PLAYER, FOURS, at)
+    own, office = browser(pair[0]), scorer
+    assert "Certify your card" in html(own.get(page(pair[0])))
+    assert "Both signatures seen on paper" in html(office.get(page(pair[0])))
+    Society.objects.update(cards_signed="paper")
+    assert "Certify your card" not in html(own.get(page(pair[0])))
+    assert "Hand this phone" not in html(own.get(page(pair[0])))
+    assert "Cards are signed on paper here" in html(own.get(page(pair[0])))
+    Society.objects.update(cards_signed="phone")
+    assert "Certify your card" in html(own.get(page(pair[0])))
+    assert "Both signatures seen on paper" not in html(office.get(page(pair[0])))
+    typing = reverse("cards:type", args=[pair[0].round.fixture.public_id])
+    assert "Both signatures seen" not in html(office.get(typing))
