@@ -53,6 +53,8 @@ COUPLE, NEWCOMER, PLUS = "couple", "newcomer", "plus player"
 VIEWS = (
     View("sign-in", "/sign-in/", OUT),
     View("sign-in-refused", "/sign-in/ > press: Sign in", OUT),
+    View("sign-in-link", "/sign-in/link/", OUT),
+    View("sign-in-link-spent", "/sign-in/link/none-of-ours/", OUT),
     View("no-such-page", "/no-such-page/", OUT),
     View("season", "/"),
     View("season-couple", "/", COUPLE),
@@ -98,6 +100,7 @@ VIEWS = (
     View("card-officer", "/organise/ > ^Lantern Plate$ > ^Cards$ > ^Ivo Marrable$", OFFICER),
     View("rulings", "/ > ^Lantern Plate$ > Scores so far > Rulings", OFFICER),
     View("make-final", "/organise/ > ^Lantern Plate$ > Make final", OFFICER),
+    View("letters", "/organise/ > ^Harbour Stableford$ > Letters of this fixture", OFFICER),
     View("log", "/organise/ > ^Lantern Plate$ > Everything", OFFICER),
     View("fixture-new", "/ > Plan a fixture", OFFICER),
     View("fixture-change", "/organise/ > ^Harbour Stableford$ > Change the fixture", OFFICER),

@@ -327,6 +327,8 @@ def _said(slip: Slip) -> str:
     company = f", with {names(slip.others)}." if slip.others else ", alone so far."
     if not slip.marks and not slip.marked_by:
         return f"{start}{company} The organiser finds you a marker."
+    if slip.marks == (slip.marked_by,):
+        return f"{start}{company} You and {slip.marked_by} mark each other's cards."
     marks = f" You mark the card of {names(slip.marks)}." if slip.marks else ""
     marked = f" {slip.marked_by} marks yours." if slip.marked_by else ""
     return f"{start}{company}{marks}{marked}"

@@ -21,6 +21,7 @@ from society.members.queries import the_society
 from society.members.rules import (
     INVITATION_DAYS,
     LETTER_DAYS,
+    LETTERS_KEPT_DAYS,
     LINK_MINUTES,
     LetterKind,
     mail_line,
@@ -246,6 +247,12 @@ def give_up_the_old(*, at: datetime) -> int:
         gone_at=None, given_up_at=None, send_until__lte=at, not_before__lte=at
     )
     return _drop(old.exclude(address=""), at)
+
+
+def empty_the_old(*, at: datetime) -> int:
+    """Letters of last year keep only that they were written: address and text go. How many."""
+    old = Letter.objects.filter(made_at__lte=at - timedelta(days=LETTERS_KEPT_DAYS))
+    return old.exclude(subject="").update(address="", subject="", text="", link="")
 
 
 def _drop(letters: QuerySet[Letter], at: datetime) -> int:

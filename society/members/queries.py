@@ -369,8 +369,9 @@ def _state(letter: Letter) -> tuple[str, str]:
     if letter.gone_at is not None:
         return "ink", "Gone"
     if letter.given_up_at is not None:
-        refused = letter.tries and letter.last_error
-        return "act", "Refused" if refused else "Not sent in time"
+        if letter.tries and letter.last_error:
+            return "act", "Refused"
+        return "plain", "Not sent in time"
     if not letter.address:
         return "act", "No address"
     return "pencil", "Waits" if settings.SENDS_EMAIL else "Waits: no e-mail set up"

@@ -319,6 +319,7 @@ def differences(person: Person, kept: Person) -> dict[str, tuple[str, str]]:
 INVITATION_DAYS = 14
 LINK_MINUTES = 30  # a link to sign in with is good for so long
 LINKS_AN_HOUR = 3  # asked for at one address
+LETTERS_KEPT_DAYS = 400  # after that a letter's address and text are emptied
 LETTER_DAYS = 3  # a letter that could not be sent for so long is not sent any more
 _LONGEST_LINE = 190
 

@@ -13,7 +13,7 @@ from django.utils.http import url_has_allowed_host_and_scheme
 
 from society.members import actions, forms, queries
 from society.members.access import office_to_run, own_account, player_to_run
-from society.members.rules import INVITATION_DAYS, LINK_MINUTES
+from society.members.rules import INVITATION_DAYS, LETTERS_KEPT_DAYS, LINK_MINUTES
 from society.web import clock
 from society.web.access import PUBLIC, SIGNED_IN, access
 from society.web.pages import done, show
@@ -273,5 +273,9 @@ def end_office(request: Request, public_id: str) -> HttpResponse:
 def kept(request: Request) -> HttpResponse:
     """What the society keeps about people, and what it keeps about this reader's players."""
     mine = own_account(request.who)
-    context = {"account": mine, "players": queries.players_of(mine)}
+    context = {
+        "account": mine,
+        "players": queries.players_of(mine),
+        "letter_days": LETTERS_KEPT_DAYS,
+    }
     return show(request, "members/kept.html", context)

@@ -13,7 +13,7 @@ from django.utils import timezone
 
 from scoring.cards.actions.reminding import remind_due
 from society.entries.actions import deadlines
-from society.members.letters import deliver, give_up_the_old
+from society.members.letters import deliver, empty_the_old, give_up_the_old
 from society.members.queries import society_ways
 from society.web.date_style import dates_written
 from society.web.templatetags.look import count_of
@@ -44,6 +44,7 @@ PIECES = (
     Piece(remind_due, "player asked for a missing card,players asked for a missing card"),
     Piece(_mail(give_up_the_old), "letter given up as too old,letters given up as too old"),
     Piece(_mail(deliver), "letter sent,letters sent"),
+    Piece(_mail(empty_the_old), "old letter emptied,old letters emptied"),
 )
 
 

@@ -15,7 +15,7 @@ from django.db import connection
 from django.db.migrations.executor import MigrationExecutor
 
 from society.audit import guards
-from society.members.queries import the_society
+from society.members.queries import outbox, the_society
 
 _OLD_BACKUP = timedelta(hours=48)
 _LITTLE_ROOM = 500 * 1024**2  # bytes
@@ -41,6 +41,7 @@ def examine(*, at: datetime) -> Iterator[Finding]:
     )
     if not behind:
         yield _society()
+        yield _post(at)
     yield from _surroundings(at)
 
 
@@ -73,6 +74,15 @@ def _society() -> Finding:
     except (ZoneInfoNotFoundError, ValueError):
         return Finding(False, f"The time zone {society.time_zone!r} is not known here.")
     return Finding(True, f"{society.name}, {society.time_zone}, {society.currency}.")
+
+
+def _post(at: datetime) -> Finding:
+    post = outbox(at)
+    if not post.set_up:
+        return Finding(True, "No e-mail is set up: letters are written and never sent.")
+    if post.error:
+        return Finding(False, f"{post.waiting} letters wait. {post.error}.")
+    return Finding(True, f"E-mail is set up; {post.waiting} letters wait.")
 
 
 def _surroundings(at: datetime) -> Iterator[Finding]:

@@ -207,5 +207,6 @@ def test_serving_old_tables_is_refused(tmp_path):
 def test_the_doctor_says_what_wants_attention(live, kept):
     told = manage(live, "doctor")
     assert "All guard triggers stand." in told.stdout
+    assert "No e-mail is set up" in told.stdout
     assert "NOT   No backup has been made" in told.stdout
     assert told.returncode == 1

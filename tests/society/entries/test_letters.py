@@ -128,3 +128,10 @@ def test_news_of_a_draw_is_not_sent_after_the_day(society, at, machine):
     (said, _other) = written(LetterKind.DRAW)
     # Saturday ends at midnight British Summer Time, an hour before midnight UTC.
     assert said.send_until.isoformat() == "2026-04-18T23:00:00+00:00"
+
+
+def test_two_who_mark_each_other_are_told_so_in_one_sentence(society, at, machine):
+    published(at, machine, "Una Quell", "Ivo Marrable")
+    hers, his = sorted(written(LetterKind.DRAW), key=lambda said: said.player.name, reverse=True)
+    assert "with Ivo Marrable. You and Ivo Marrable mark each other's cards." in hers.text
+    assert "with Una Quell. You and Una Quell mark each other's cards." in his.text

@@ -237,3 +237,14 @@ def test_a_letter_is_not_deleted_nor_its_going_taken_back_but_may_be_emptied(mac
             change()
     Letter.objects.update(address="", text="", subject="", link="")
     assert Letter.objects.get().text == ""
+
+
+def test_after_a_year_and_more_only_the_fact_of_a_letter_is_kept(machine, at, ivo):
+    write(machine, at, ivo)
+    letters.deliver(at=at)
+    assert letters.empty_the_old(at=at + timedelta(days=399)) == 0
+    assert letters.empty_the_old(at=at + timedelta(days=400)) == 1
+    assert letters.empty_the_old(at=at + timedelta(days=400)) == 0
+    kept = Letter.objects.get()
+    assert (kept.address, kept.subject, kept.text, kept.link) == ("", "", "", "")
+    assert (kept.kind, kept.gone_at) == ("draw", at)
