@@ -36,7 +36,7 @@ class CalendarForm(forms.Form):
         required=False,
         max_length=LONGEST_TEXT,
         strip=False,
-        widget=forms.Textarea({"rows": 10, "spellcheck": "false"}),
+        widget=forms.Textarea({"rows": 10, "spellcheck": "false", "wrap": "off"}),
         help_text="Copied from a spreadsheet with its headings, or typed with commas.",
         error_messages={"max_length": "That is too much text for one year."},
     )

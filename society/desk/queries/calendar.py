@@ -82,13 +82,13 @@ class Promise:
 class Preview:
     """The promises for the lines of a calendar, and the fingerprint of both together.
 
-    `others`: names of the season's fixtures that no line is about; they stay as they are.
+    `others`: name and day of each fixture of the season that no line is about; they stay.
     """
 
     lines: Sequence[SheetLine]
     order: DayOrder
     promises: Sequence[Promise]
-    others: Sequence[str]
+    others: Sequence[tuple[str, date]]
     digest: str
 
     def of(self, outcome: Outcome) -> list[Promise]:
@@ -138,8 +138,7 @@ def _preview(lines: Sequence[SheetLine], season: Season, today: date, order: Day
     promises = [_promise(one, meant.get(one.line), known, seen) for one in told]
     taken = {fixture.pk for fixture in meant.values()}
     digest = fingerprint(lines, [order.value, season.public_id, [p.plain for p in promises]])
-    others = [f"{one.name}, {day_of_week(one.starts_on)}"
-              for one in known.fixtures if one.pk not in taken]  # fmt: skip
+    others = [(one.name, one.starts_on) for one in known.fixtures if one.pk not in taken]
     return Preview(lines, order, promises, others, digest)
 
 

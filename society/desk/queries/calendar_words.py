@@ -61,7 +61,8 @@ def changes_words(old: Plan, new: Plan, currency: str) -> list[str]:
             continue
         label, show = shown
         words.append(f"{label}: {show(old, currency)} becomes {show(new, currency)}.")
-    return words
+    more = sorted(key for key in after if key not in _SHOWN and before.get(key) != after[key])
+    return words + [f"{key.replace('_', ' ').capitalize()} changes too." for key in more]
 
 
 def _tees(tees: Mapping[str, Any]) -> str:
@@ -103,6 +104,7 @@ _SHOWN: dict[str, tuple[str, Callable[[Plan, str], str]]] = {
     "guests_welcome": ("Guests welcome", lambda plan, _: _yes(plan.guests_welcome)),
     "entries_open_at": ("Entries open", lambda plan, _: _moment(plan.entries_open_at)),
     "entries_close_at": ("Entries close", lambda plan, _: _moment(plan.entries_close_at)),
+    "free_until": ("Withdrawing freely", lambda plan, _: _moment(plan.free_until)),
     "fees": ("What it costs", lambda plan, currency: _fees(plan.fees, currency)),
     "about": (
         "What members should know",

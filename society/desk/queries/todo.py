@@ -22,6 +22,7 @@ from society.web.templatetags.look import clock, count_of, day_long, names
 from society.web.who import Who
 
 SOON = timedelta(days=14)  # further off, the season's list is enough
+URGENT = timedelta(days=5)  # from then on it stands out
 NEWS = timedelta(days=10)  # so long a result is news
 
 
@@ -154,6 +155,7 @@ def _to_enter(
                 f"{f', {left}' if left else ''}.",
                 url=reverse("desk:fixture", args=[fixture.public_id]) + "#enter",
                 verb="Enter, or read about the day",
+                soon=closes <= at + URGENT,
             )
         )
     return found

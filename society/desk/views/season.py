@@ -66,14 +66,14 @@ def _season(request: Request, season: Season | None, *, with_todo: bool) -> Http
     next_ = queries.next_of(fixtures, who, at)
     context: dict[str, object] = {
         "season": season,
-        "seasons": list(seasons()),
+        "others": [one for one in seasons() if one != season],
         "next": next_,
         "lines": queries.lines_of(fixtures, who, at),
         "summary": queries.summary_of(fixtures),
         "latest": queries.latest_result(season, who) if season else None,
         "standing": queries.own_standing(season, who) if season else None,
         "organises": organises,
-        "others": queries.seasons_to_copy(season) if season and not fixtures else [],
+        "copied": queries.seasons_to_copy(season) if season and not fixtures else [],
         "first_steps": [] if fixtures or not organises else queries.first_steps(),
     }
     if with_todo:

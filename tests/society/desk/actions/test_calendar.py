@@ -208,7 +208,7 @@ class TestWords:
     def test_others_are_named_and_two_on_one_day_are_said(self, season, at):
         saturday(season=season, name="Shield", starts_on=date(2026, 10, 10))
         now = shown(YEAR, season, at)
-        assert now.others == ["Shield, Saturday 10 October 2026"]
+        assert now.others == [("Shield", date(2026, 10, 10))]
         assert "On that day stands Shield too, which stays." in now.promises[-1].words
 
     def test_entries_that_close_before_they_open(self, season, at):
