@@ -35,6 +35,8 @@ from scoring.results.queries import (
 from scoring.results.sheets import result_listing
 from scoring.results.tables.board import board_of
 from scoring.results.tables.card import card_of
+from scoring.results.tables.side import contest_lines, twos_shown
+from society.fixtures.queries import competitions_of
 from society.members.queries import Post, post_about
 from society.members.rules import LetterKind
 from society.web import clock
@@ -57,7 +59,7 @@ def show(request: Request, public_id: str) -> HttpResponse:
     if not request.who.signed_in:
         return _for_everybody(request, public_id)
     competition = result_to_read(request.who, public_id)
-    post = _post(request.who, public_id)
+    post = _post(request.who, competition.fixture.public_id)
     tag = _etag(request, post)
     if tag and (unchanged := get_conditional_response(request, etag=tag)):
         return _kept(unchanged, tag)
@@ -76,6 +78,9 @@ def show(request: Request, public_id: str) -> HttpResponse:
         "may_score": request.who.may(SCORERS),
         "versions": versions_shown(now),
         "post": post,
+        "competitions": competitions_of(competition.fixture),
+        "contests": contest_lines(now),
+        "twos": twos_shown(now),
     }
     response = show_page(request, "results/show.html", context)
     return _kept(response, tag) if tag else response
@@ -92,6 +97,7 @@ def _for_everybody(request: Request, public_id: str) -> HttpResponse:
         "fixture": competition.fixture,
         "standing": now,
         "board": board_of(now),
+        "competitions": competitions_of(competition.fixture),
     }
     return unlisted(show_page(request, "results/public.html", context))
 
@@ -234,7 +240,7 @@ def _ruled(
             return _rulings_page(request, now, refusal=refused.words, status=refused.status)
         else:
             messages.success(request, "The ruling is made and everyone can read it.")
-            return redirect(reverse("results:rulings", args=[now.competition.fixture.public_id]))
+            return redirect(reverse("results:rulings", args=[now.competition.address]))
     return _rulings_page(request, now, form=form, status=422)
 
 
@@ -259,6 +265,7 @@ def _rulings_page(
             for group in _level(now)
         ],
         "rulings": rulings_shown(now.competition),
+        "competitions": competitions_of(now.competition.fixture),
         "alone": own,
         "waits": bool(request.who.players) and not own,
         "refusal": refusal,

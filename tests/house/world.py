@@ -4,7 +4,7 @@ from dataclasses import dataclass, field
 
 from django.test import Client
 
-from scoring.results.models import ResultVersion, Ruling
+from scoring.results.models import ResultVersion, Ruling, SideContest
 from scoring.rules.strict_json import canonical
 from society.entries.models import Entry, EntryStep, Start
 from society.members.models import Account, Office, Player
@@ -59,6 +59,9 @@ def build() -> World:
     _things(world, fixture, entries)
     _cards(world, entries)
     _results(world, entries["player"])
+    contest = SideContest.objects.create(round=fixture.rounds.get(), kind="pin", hole=3)
+    world.things["contest"] = contest.public_id
+    world.things["competition"] = fixture.competitions.get().public_id
     return world
 
 

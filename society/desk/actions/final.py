@@ -4,7 +4,7 @@ from collections.abc import Iterable, Mapping
 from datetime import datetime
 from enum import StrEnum
 
-from scoring.results.actions import hold_open, rule_all, seal
+from scoring.results.actions import hold_open, rule_all, seal, share_twos
 from scoring.results.models import ResultVersion
 from scoring.results.rules import ACCEPTED
 from scoring.rules.values import RulingKind
@@ -77,9 +77,14 @@ def make_final(
         versions = []
         for competition in competitions:
             before = readiness(competition, by, at)
+            if not before.field_size and len(competitions) > 1:
+                continue  # a competition for guests, and none came
             _rule(before, fates, witness, by, at)
             words = _said(before)
             versions.append(seal(competition=competition, words=words, by=by, at=at))
+        if not versions:
+            raise WrongState("Nobody is in the field.")
+        share_twos(fixture=fixture, by=by, at=at)
         move_state(fixture=fixture, to=FixtureState.FINAL, by=by, at=at)
         if all(version.number == 1 for version in versions):
             letters.result_out(d, fixture)

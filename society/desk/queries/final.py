@@ -1,6 +1,7 @@
 """What still stands in the way of a final result: cards out, cards unsigned or queried."""
 
-from dataclasses import dataclass
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
 from datetime import datetime
 
 from scoring.cards.bridge import CardReading
@@ -9,6 +10,7 @@ from scoring.results.bridge import Facts, detail_of, facts_of
 from scoring.results.queries import another_officer, final_version
 from scoring.results.rules import ACCEPTED, STATUSES
 from society.fixtures.models import Competition, Fixture
+from society.fixtures.queries import competitions_of
 from society.web.who import Who
 
 _WORDS = {
@@ -82,6 +84,31 @@ def readiness(competition: Competition, who: Who, at: datetime) -> Readiness:
         own=any(row.mine for _, row in rows),
         alone=not another_officer(who, at),
     )
+
+
+def readiness_of(fixture: Fixture, who: Who, at: datetime) -> Readiness:
+    """What is open in any competition of a fixture: each card once, whatever it counts for."""
+    found = [readiness(competition, who, at) for competition in competitions_of(fixture)]
+    first, others = found[0], found[1:]
+    if not others:
+        return first
+    cards: dict[str, CardReading] = {}
+    for competition in competitions_of(fixture):
+        cards |= facts_of(competition).readings
+    return replace(
+        first,
+        out=_once(card for ready in found for card in ready.out),
+        unsettled=_once(card for ready in found for card in ready.unsettled),
+        held=sum(len(reading.held) for reading in cards.values()),
+        typed_alone=tuple(dict.fromkeys(n for ready in found for n in ready.typed_alone)),
+        cards_in=sum(reading.strokes is not None for reading in cards.values()),
+        field_size=len(cards),
+        own=any(ready.own for ready in found),
+    )
+
+
+def _once(cards: Iterable[OpenCard]) -> tuple[OpenCard, ...]:
+    return tuple({card.entry: card for card in cards}.values())
 
 
 def _accepted(facts: Facts) -> set[tuple[str, str]]:

@@ -12,6 +12,7 @@ def fixture_links(fixture: Fixture, who: Who, here: str) -> list[tuple[str, str,
         pages = [("The day", "desk:fixture"), ("Draw", "desk:draw"), ("Result", "results:show")]
     else:
         pages = [("Steps", "desk:steps"), ("Entries", "entries:manage")]
+        pages += [("Played for", "desk:played_for")]
         if who.may(ORGANISERS):
             pages += [("Handicaps", "desk:handicaps"), ("Draw", "desk:draw")]
         pages += [("Cards", "cards:in_out"), ("Result", "results:show")]

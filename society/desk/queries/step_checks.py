@@ -5,7 +5,7 @@ from datetime import datetime
 from django.urls import reverse
 
 from scoring.results.queries import final_version
-from society.desk.queries.final import readiness
+from society.desk.queries.final import readiness_of
 from society.desk.queries.step import Step
 from society.fixtures.models import Fixture
 from society.fixtures.queries import the_competition
@@ -17,7 +17,7 @@ def checks_step(fixture: Fixture, who: Who, at: datetime) -> Step:
     competition = the_competition(fixture)
     if final_version(competition):
         return Step(title="Checks", desc="Every card is settled.", state="ink", state_words="Done")
-    ready = readiness(competition, who, at)
+    ready = readiness_of(fixture, who, at)
     url = reverse("cards:in_out", args=[fixture.public_id])
     if ready.unsettled:
         names = [f"{card.name}: {card.words}" for card in ready.unsettled]

@@ -5,7 +5,7 @@ from datetime import datetime
 from django.urls import reverse
 
 from scoring.results.queries import final_version
-from society.desk.queries.final import readiness
+from society.desk.queries.final import readiness_of
 from society.desk.queries.step import Step
 from society.fixtures.models import Fixture
 from society.fixtures.queries import the_competition
@@ -33,7 +33,7 @@ def publish_step(fixture: Fixture, who: Who, at: datetime) -> Step:
     if competition.frozen_at is None:
         desc = "The result is sealed once handicaps are taken and cards are in."
         return Step(title=TITLE, desc=desc, state="pencil", state_words="Waits for handicaps")
-    ready = readiness(competition, who, at)
+    ready = readiness_of(fixture, who, at)
     open_ = len(ready.out) + len(ready.unsettled)
     url = reverse("desk:make_final", args=[fixture.public_id]) if who.may(ORGANISERS) else None
     count, unit = ready.cards_in, f"of {ready.field_size} cards in"

@@ -8,15 +8,19 @@ from django.urls import reverse
 from scoring.results.queries import Standing, standing
 from society.desk.queries.step import Step
 from society.fixtures.models import Fixture
-from society.fixtures.queries import the_competition
+from society.fixtures.queries import competitions_of
 from society.web.who import ORGANISERS, Who
 
 
 def ties_step(fixture: Fixture, who: Who, at: datetime) -> Step:
     """How many ties there are, and whether somebody must say how one ended."""
-    now = standing(the_competition(fixture))
-    ties, level = _ties(now)
-    rulings = reverse("results:rulings", args=[fixture.public_id])
+    competitions = competitions_of(fixture)
+    standings = [standing(competition) for competition in competitions]
+    now = standings[0]
+    counts = [_ties(found) for found in standings]
+    ties, level = sum(n for n, _ in counts), sum(n for _, n in counts)
+    worst = next((c for c, (_, n) in zip(competitions, counts, strict=True) if n), competitions[0])
+    rulings = reverse("results:rulings", args=[worst.address])
     url = rulings if who.may(ORGANISERS) and not now.is_final else None
     unit = "tie" if ties == 1 else "ties"
     if now.is_final:

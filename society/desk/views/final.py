@@ -10,10 +10,10 @@ from scoring.results.queries import final_version, provisional
 from scoring.results.tables.board import board_of
 from society.desk.actions.final import make_final as make_it_final
 from society.desk.forms.final import FinalForm
-from society.desk.queries.final import readiness
+from society.desk.queries.final import readiness_of
 from society.desk.queries.nav import fixture_links
 from society.fixtures.access import fixture_to_run
-from society.fixtures.queries import the_competition, the_round
+from society.fixtures.queries import competitions_of, the_competition, the_round
 from society.web import clock
 from society.web.access import access
 from society.web.pages import show
@@ -30,7 +30,7 @@ def make_final(request: Request, public_id: str) -> HttpResponse:
     competition = the_competition(fixture)
     if final_version(competition):
         return redirect(reverse("results:show", args=[public_id]))
-    ready = readiness(competition, request.who, clock.now())
+    ready = readiness_of(fixture, request.who, clock.now())
     form = FinalForm(request.POST if request.method == "POST" else None, ready=ready)
     refusal, status = "", 200
     if request.method == "POST":
@@ -45,9 +45,9 @@ def make_final(request: Request, public_id: str) -> HttpResponse:
             except Refusal as refused:
                 refusal, status = refused.words, refused.status
             else:
-                messages.success(request, _said(versions[0].fingerprint))
+                messages.success(request, _said([version.fingerprint for version in versions]))
                 return redirect(reverse("results:show", args=[public_id]))
-    now = provisional(competition)
+    standings = [provisional(each) for each in competitions_of(fixture)]
     context = {
         "fixture": fixture,
         "competition": competition,
@@ -55,13 +55,15 @@ def make_final(request: Request, public_id: str) -> HttpResponse:
         "ready": ready,
         "form": form,
         "refusal": refusal,
-        "board": board_of(now),
-        "left_out": now.left_out,
+        "boards": [(now.competition, board_of(now)) for now in standings],
+        "left_out": [words for now in standings for words in now.left_out],
         "links": fixture_links(fixture, request.who, "desk:make_final"),
         "taken": competition.frozen_at is not None,
     }
     return show(request, "desk/final.html", context, status=status)
 
 
-def _said(fingerprint: str) -> str:
-    return f"The result is final: version 1, fingerprint {fingerprint}."
+def _said(fingerprints: list[str]) -> str:
+    if len(fingerprints) == 1:
+        return f"The result is final: version 1, fingerprint {fingerprints[0]}."
+    return f"The results are final: version 1 of each, fingerprints {', '.join(fingerprints)}."
