@@ -75,6 +75,30 @@ class TestPasting:
         file = SimpleUploadedFile("year.csv", YEAR.encode(), "text/csv")
         assert "What will happen" in text(secretary.post(page, {"file": file}))
 
+    @pytest.mark.parametrize("kind", ["xlsx", "csv"])
+    def test_the_list_that_goes_out_comes_back_without_a_change(
+        self, secretary, page, season, kind
+    ):
+        full = (
+            "date,name,course,first tee time,places,entries close,fee,start,about\n"
+            "10 Oct,Lantern Plate,Kettlemoor,9:30,28,6 days before 18:00,Golf 36,shotgun,Soup\n"
+            "11 Oct,+1 Cup,Kettlemoor,,no limit,,,,\n"
+        )
+        sent = form_to(secretary.post(page, {"text": full}), f"{page}keep/")
+        secretary.post(f"{page}keep/", sent)
+        out = secretary.get(f"/season/{season.public_id}/calendar.{kind}")
+        assert out.status_code == 200
+        file = SimpleUploadedFile(f"calendar.{kind}", out.content)
+        back = " ".join(text(secretary.post(page, {"file": file})).split())
+        assert "Nothing to save." in back
+        assert "<dt>unchanged</dt><dd>2</dd>" in back
+
+    def test_a_workbook_that_is_none_is_refused_beside_its_box(self, secretary, page):
+        file = SimpleUploadedFile("year.xlsx", b"PK\x03\x04 and nothing more")
+        answer = secretary.post(page, {"file": file})
+        assert answer.status_code == 400
+        assert Fixture.objects.count() == 0
+
     def test_what_changed_since_gives_409_with_the_new_preview(self, secretary, page, season):
         sent = form_to(secretary.post(page, {"text": YEAR}), f"{page}keep/")
         saturday(season=season, name="First Card", starts_on=date(2026, 3, 14), state="planned")
