@@ -106,15 +106,25 @@ def test_a_day_of_another_year_that_is_written_up_is_told_to_nobody(society, mac
     assert not Letter.objects.exists()
 
 
-def test_the_cards_page_offers_to_ask_for_missing_cards(society, secretary):
+def test_the_cards_page_offers_to_ask_for_missing_cards(society, secretary, settings):
     starts = ready(players=3, starts_on=clock.now().date())
     paper(starts[0], FOURS)
     fixture = starts[0].round.fixture
     page = f"/cards/fixture/{fixture.public_id}/"
+    assert "Ask for the missing cards by letter" not in text(secretary.get(page))
+    settings.SENDS_EMAIL = True
     assert "Ask for the missing cards by letter" in text(secretary.get(page))
     shown = text(secretary.post(f"{page}remind/", follow=True))
-    assert "No e-mail is set up. Ask" in shown
+    assert "A letter is written to " in shown
+    assert '<span class="num">0 of 2</span> gone' in shown
     assert post_about(f"fixture:{fixture.public_id}", LetterKind.CARD_MISSING).written == 2
+
+
+def test_without_e_mail_whoever_asks_is_told_whom_to_ask(society, secretary):
+    starts = ready(players=3, starts_on=clock.now().date())
+    page = f"/cards/fixture/{starts[0].round.fixture.public_id}/"
+    shown = text(secretary.post(f"{page}remind/", follow=True))
+    assert "No e-mail is set up. Ask " in shown
 
 
 def test_a_cancelled_fixture_is_told_to_everyone_in_and_waiting_with_its_reason(society, secretary):

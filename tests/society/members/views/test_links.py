@@ -1,6 +1,8 @@
 """A link to sign in with: asked for, sent, opened without harm, spent once by its button."""
 
 import re
+import statistics
+import time
 from datetime import timedelta
 
 import pytest
@@ -156,3 +158,18 @@ def test_without_e_mail_an_invitation_leaves_no_secret_behind(machine, at, setti
     settings.SENDS_EMAIL = False
     invite(players=[PlayerFactory()], email="una@example.org", by=machine, at=at)
     assert not Letter.objects.exists()
+
+
+def test_the_answer_takes_as_long_for_an_unknown_address(stranger, account):
+    # OWASP's advice on forgotten passwords: the time of the answer must not tell who is a member.
+    # The bound, medians within 15 ms over 200 tries, is the project's own.
+    took: dict[str, list[float]] = {"known": [], "unknown": []}
+    for n in range(100):
+        AccountFactory(email=f"known{n}@example.org")
+        for kind, times in took.items():
+            begun = time.perf_counter()
+            assert stranger.post(ASK, {"email": f"{kind}{n}@example.org"}).status_code == 200
+            times.append(time.perf_counter() - begun)
+    assert Letter.objects.count() == 100
+    known, unknown = (statistics.median(times) for times in took.values())
+    assert abs(known - unknown) < 0.015
