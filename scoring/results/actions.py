@@ -3,7 +3,10 @@
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import datetime
 from typing import Any
+from uuid import UUID
 
+from scoring.cards.actions import asking
+from scoring.cards.models import CardRevision
 from scoring.results.bridge import (
     Facts,
     detail_of,
@@ -20,7 +23,7 @@ from scoring.results.models import (
     SideWinner,
     TwosPot,
 )
-from scoring.results.queries import another_officer, final_version, pot_now
+from scoring.results.queries import another_officer, final_version, pot_now, reopened
 from scoring.results.rules import ACCEPTED, STATUSES, ContestKind, ReasonClass, seal_digest
 from scoring.rules.checks import text
 from scoring.rules.engine import score
@@ -32,7 +35,7 @@ from scoring.rules.values import RulingKind
 from society.audit.actions import Deed, deed
 from society.audit.queries import head
 from society.courses.rules import RatedHoles
-from society.entries.models import Entry
+from society.entries.models import Entry, Start
 from society.entries.rules.words import IN
 from society.fixtures.actions import locked
 from society.fixtures.models import Competition, Fixture, Round
@@ -125,6 +128,35 @@ def withdraw_ruling(
     return row
 
 
+def take_held(
+    *, start: Start, uuid: UUID, words: str, witness: str = "", by: Who, at: datetime
+) -> CardRevision:
+    """Take figures kept beside a card, and withdraw the card's *no return*, in one deed.
+
+    Raises what taking and withdrawing raise: with a ruling to withdraw it is for the secretary
+    or the captain, without one for whoever takes in cards.
+    """
+    about = f"card:{start.public_id}"
+    with deed(by=by, at=at, what="held figures taken", about=about):
+        locked(start.round.fixture)  # before the round, as everywhere
+        standing = Ruling.objects.filter(
+            competition__fixture=start.round.fixture_id,
+            entry=start.entry,
+            kind=RulingKind.NO_RETURN.value,
+            withdrawn__isnull=True,
+        )
+        gone = list(standing.select_related("competition__fixture", "entry__player"))
+        for ruling in gone:
+            hold_open(ruling.competition, by)
+        taken = asking.take_held(start=start, uuid=uuid, words=words, witness=witness, by=by, at=at)
+        for ruling in gone:
+            withdraw_ruling(
+                ruling=ruling, words="the card is in: its figures were taken", witness=witness,
+                by=by, at=at,
+            )  # fmt: skip
+    return taken
+
+
 def seal(
     *,
     competition: Competition,
@@ -133,7 +165,7 @@ def seal(
     reason_class: str = ReasonClass.FIRST.value,
     words: str = "",
 ) -> ResultVersion:
-    """Seal how the competition stands as its next version.
+    """Seal how the competition stands as its next version: 1, or n+1 once it was opened again.
 
     The rounds are held FOR UPDATE before anything is read, so that no card can slip in. Engine
     and recount are compared; where they differ nothing is sealed and the sentences say where.
@@ -141,7 +173,8 @@ def seal(
     """
     with deed(by=by, at=at, what="result sealed", about=_about(competition)) as d:
         hold_open(competition, by)
-        if final_version(competition):
+        last = final_version(competition)
+        if last and not reopened(competition.fixture):
             raise WrongState("This result is sealed already. Reopening it needs a reason.")
         facts = facts_of(competition)
         document = document_of(facts, names=False)
@@ -151,18 +184,20 @@ def seal(
             raise WrongState(sentence(refused, document, facts)) from refused
         if found := differences(document, answer):
             raise WrongState(disagreement(found))
-        return _seal(d, competition, canonical(document), answer, reason_class, words)
+        number = last.number + 1 if last else 1
+        return _seal(d, competition, number, canonical(document), answer, reason_class, words)
 
 
 def _seal(
     d: Deed,
     competition: Competition,
+    number: int,
     inputs: str,
     answer: Mapping[str, Any],
     reason_class: str,
     words: str,
 ) -> ResultVersion:
-    number, outputs = 1, canonical(answer)
+    outputs = canonical(answer)
     version = ResultVersion(
         competition=competition,
         number=number,

@@ -3,7 +3,7 @@
 from django.db import models
 from django.db.models import Q
 
-from scoring.results.rules import ACCEPTED, ContestKind
+from scoring.results.rules import ACCEPTED, REASON_WORDS, Answer, ContestKind
 from scoring.rules.values import Category, RulingKind
 from society.audit.models import AppendOnly
 from society.entries.models import Entry, Side
@@ -86,6 +86,55 @@ class ResultVersion(AppendOnly):
     def fingerprint(self) -> str:
         """The short form of the digest, as printed: "7c41 9e0b"."""
         return f"{self.digest[:4]} {self.digest[4:8]}"
+
+
+class Reopening(AppendOnly):
+    """An officer wishes a final result opened again; `words` say why, beside the class of reason.
+
+    Where the society wants two officers it waits for the answer of another one.
+    """
+
+    public_id = models.CharField(max_length=40, unique=True, default=public_id, editable=False)
+    fixture = models.ForeignKey(Fixture, on_delete=models.PROTECT, related_name="reopenings")
+    number = models.PositiveSmallIntegerField()
+    reason_class = models.CharField(max_length=40, choices=list(REASON_WORDS.items()))
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["fixture", "number"], name="reopening_number_once")
+        ]
+
+    def __str__(self) -> str:
+        return f"reopening {self.number}"
+
+
+class ReopeningAnswer(AppendOnly):
+    """Another officer agreed, or one of them dropped it; with one officer it is the same deed."""
+
+    reopening = models.OneToOneField(Reopening, on_delete=models.PROTECT, related_name="answer")
+    answer = models.CharField(max_length=10, choices=[(a.value, a.value) for a in Answer])
+
+    def __str__(self) -> str:
+        return self.answer
+
+
+class SealAgreed(AppendOnly):
+    """One officer agreed to seal exactly these inputs; a seal may need two. `by` says who."""
+
+    fixture = models.ForeignKey(Fixture, on_delete=models.PROTECT, related_name="seals_agreed")
+    digest = models.CharField(max_length=64)
+    account = models.CharField(max_length=40)  # public id
+
+    class Meta:
+        verbose_name_plural = "seals agreed"
+        constraints = [
+            models.UniqueConstraint(
+                fields=["fixture", "digest", "account"], name="seal_agreed_once_each"
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"agreed to seal {self.digest[:8]}"
 
 
 class SideContest(models.Model):

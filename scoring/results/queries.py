@@ -17,8 +17,23 @@ from scoring.results.bridge import (
     facts_of,
     sealed_document,
 )
-from scoring.results.models import ResultVersion, Ruling, SideContest, SideWinner, TwosPot
-from scoring.results.rules import ACCEPTED, ruling_words, seal_digest
+from scoring.results.models import (
+    Reopening,
+    ResultVersion,
+    Ruling,
+    SealAgreed,
+    SideContest,
+    SideWinner,
+    TwosPot,
+)
+from scoring.results.rules import (
+    ACCEPTED,
+    REASON_WORDS,
+    Answer,
+    agreement_digest,
+    ruling_words,
+    seal_digest,
+)
 from scoring.rules.engine import ENGINE, score
 from scoring.rules.event import read_event
 from scoring.rules.recount import differences
@@ -31,6 +46,7 @@ from society.courses.rules import RatedHoles
 from society.entries.models import CourseCard, Entry
 from society.entries.rules.words import IN
 from society.fixtures.models import Competition, Fixture, Round
+from society.fixtures.rules import FixtureState
 from society.members.models import Account
 from society.members.queries import another_holds
 from society.web.who import ORGANISERS, Who
@@ -202,6 +218,78 @@ def standing(competition: Competition) -> Standing:
     return sealed(version, competition) if version else provisional(competition)
 
 
+def reopening_of(fixture: Fixture) -> Reopening | None:
+    """The latest wish to open a fixture's result again, with its answer if there is one."""
+    rows = Reopening.objects.filter(fixture=fixture).select_related("words", "answer")
+    return rows.order_by("-number").first()
+
+
+def answer_to(reopening: Reopening | None) -> Answer | None:
+    """What became of a wish to open a result again; None while it waits, or where there is none."""
+    answer = getattr(reopening, "answer", None)
+    return Answer(answer.answer) if answer else None
+
+
+def agreement_of(fixture: Fixture) -> str:
+    """The digest that an officer agrees to by sealing a fixture as it stands now."""
+    parts = []
+    for competition in Competition.objects.filter(fixture=fixture).order_by("number"):
+        last = final_version(competition)
+        inputs = canonical(document_of(facts_of(competition), names=False))
+        parts.append((competition.public_id, last.number + 1 if last else 1, inputs))
+    return agreement_digest(parts, Reopening.objects.filter(fixture=fixture).count())
+
+
+def agreed_by(fixture: Fixture) -> list[str]:
+    """The names of those who agreed to seal the fixture exactly as it stands now."""
+    rows = SealAgreed.objects.filter(fixture=fixture)
+    if not rows.exists():
+        return []
+    return names_of_bys(rows.filter(digest=agreement_of(fixture)).values_list("by", flat=True))
+
+
+def reopened(fixture: Fixture) -> bool:
+    """Whether the fixture's result is open again; its version stays until the next is sealed."""
+    state = Fixture.objects.filter(pk=fixture.pk).values_list("state", flat=True).first()
+    opened = answer_to(reopening_of(fixture)) is Answer.OPENED
+    return state == FixtureState.REVIEWING.value and opened
+
+
+@dataclass(frozen=True, slots=True)
+class LookedAtAgain:
+    """A final result that is being looked at again, in words for its page."""
+
+    since: datetime
+    reason: str
+    words: str
+    by: str
+
+
+def looked_at_again(fixture: Fixture) -> LookedAtAgain | None:
+    """Why a result is open again; None where it is not."""
+    row = reopening_of(fixture)
+    if row is None or not reopened(fixture):
+        return None
+    return LookedAtAgain(
+        since=row.answer.at,
+        reason=REASON_WORDS[row.reason_class],
+        words=row.reason,
+        by=" and ".join(dict.fromkeys(names_of_bys([row.by, row.answer.by]))),
+    )
+
+
+def names_of_bys(bys: Iterable[str]) -> list[str]:
+    """The names behind the `by` of several rows, in their order."""
+    listed = list(bys)
+    names = _names_of(listed)
+    return [names.get(by) or "the program" for by in listed]
+
+
+def version_numbered(competition: Competition, number: int) -> ResultVersion | None:
+    """One version by its number."""
+    return versions_of(competition).filter(number=number).first()
+
+
 @dataclass(frozen=True, slots=True)
 class VersionShown:
     """One sealed version as the page lists it."""
@@ -220,9 +308,15 @@ def versions_shown(now: Standing) -> list[VersionShown]:
     rows = list(versions_of(now.competition))
     names = _names_of(row.by for row in rows)
     return [
-        VersionShown(row.number, row.at, names.get(row.by, ""), row.digest, row.reason)
+        VersionShown(row.number, row.at, names.get(row.by, ""), row.digest, _why_sealed(row))
         for row in rows
     ]
+
+
+def _why_sealed(version: ResultVersion) -> str:
+    """Why there is this version: class of reason and words; of the first one the words alone."""
+    reason = REASON_WORDS.get(version.reason_class)
+    return f"{reason}. {version.reason}".strip() if reason else version.reason
 
 
 def _names_of(bys: Iterable[str]) -> dict[str, str]:
@@ -386,9 +480,7 @@ def contests_of(fixture: Fixture) -> list[SideContest]:
 
 def pots_of(fixture: Fixture) -> list[TwosPot]:
     """How the twos of a fixture were shared, the latest first."""
-    return list(
-        TwosPot.objects.filter(fixture=fixture).select_related("words").order_by("-number")
-    )
+    return list(TwosPot.objects.filter(fixture=fixture).select_related("words").order_by("-number"))
 
 
 def pot_now(fixture: Fixture) -> Pot | None:

@@ -1,7 +1,7 @@
 """The plain words of results, what a seal is bound to, and the sum behind a playing handicap."""
 
 import hashlib
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from enum import StrEnum
 from fractions import Fraction
 from typing import Any
@@ -62,6 +62,29 @@ class ReasonClass(StrEnum):
     """Why a version was sealed. Committee Procedures 5A(7); Rule 20.2d(2) for mistakes."""
 
     FIRST = "first"
+    MISSED_CARD = "missed card"
+    FIGURES = "wrong figures"
+    HANDICAP = "wrong handicap or tee"
+    RULING = "ruling after play"
+    ERROR = "error in our working"
+    OTHER = "other"
+
+
+REASON_WORDS = {
+    ReasonClass.MISSED_CARD.value: "A card was missed",
+    ReasonClass.FIGURES.value: "Figures on a card were wrong",
+    ReasonClass.HANDICAP.value: "A handicap or tee was wrong",
+    ReasonClass.RULING.value: "A ruling after play",
+    ReasonClass.ERROR.value: "An error in our own working",
+    ReasonClass.OTHER.value: "Another reason",
+}
+
+
+class Answer(StrEnum):
+    """What became of the wish to open a result again."""
+
+    OPENED = "opened"
+    DROPPED = "dropped"
 
 
 def seal_digest(*, competition: str, number: int, inputs: str, outputs: str) -> str:
@@ -72,6 +95,16 @@ def seal_digest(*, competition: str, number: int, inputs: str, outputs: str) -> 
     False
     """
     said = {"competition": competition, "inputs": inputs, "number": number, "outputs": outputs}
+    return hashlib.sha256(canonical(said).encode()).hexdigest()
+
+
+def agreement_digest(parts: Sequence[tuple[str, int, str]], reopened: int) -> str:
+    """What officers agree to when they seal: SHA-256, in hex, over all competitions at once.
+
+    `parts`: public id, number of the version to be made and its inputs, for each competition.
+    `reopened`: how often the fixture was opened again, so that no old agreement counts twice.
+    """
+    said = {"parts": [list(part) for part in parts], "reopened": reopened}
     return hashlib.sha256(canonical(said).encode()).hexdigest()
 
 

@@ -1,12 +1,15 @@
 """The words of letters that need more than one app: a day that moves or is off, its result."""
 
+from collections.abc import Sequence
 from datetime import timedelta
 
 from django.urls import reverse
 
+from scoring.results.tables.changes import Changed
 from society.audit.actions import Deed
 from society.desk.queries.results import final_places
 from society.entries.letters import tell, tell_the_field
+from society.entries.models import Entry
 from society.entries.queries import in_the_field, waiting
 from society.fixtures.bridge import Plan
 from society.fixtures.models import Fixture
@@ -55,6 +58,34 @@ def result_out(d: Deed, fixture: Fixture) -> None:
             subject=f"{fixture.name}: the result is out",
             text=f"The result of {fixture.name} on {day_long(fixture.starts_on)} is final."
             f"\n\n{said}",
+            about=f"fixture:{fixture.public_id}",
+            link=reverse("results:show", args=[fixture.public_id]),
+        )
+
+
+def result_changed(
+    d: Deed, fixture: Fixture, *, title: str, because: str, changed: Sequence[Changed]
+) -> None:
+    """Whoever gains or loses by a corrected result hears what was and what is, and why.
+
+    `title`: what the competition is called; `because`: the reason as everyone may read it.
+    """
+    by_key: dict[str, list[Changed]] = {}
+    for one in changed:
+        by_key.setdefault(one.key, []).append(one)
+    rows = Entry.objects.filter(fixture=fixture, key__in=by_key).select_related("player")
+    for entry in rows.order_by("pk"):
+        said = [
+            f"{'In ' + one.division if one.division else 'You'}: {one.now}. Before: {one.was}."
+            for one in by_key[entry.key]
+        ]
+        letters.write(
+            d,
+            to=entry.player,
+            kind=LetterKind.RESULT_CHANGED,
+            subject=f"{title}: the result is corrected",
+            text=f"The result of {title} on {day_long(fixture.starts_on)} has been corrected. "
+            f"{because}\n\n{' '.join(said)}\n\nBoth versions can be read.",
             about=f"fixture:{fixture.public_id}",
             link=reverse("results:show", args=[fixture.public_id]),
         )

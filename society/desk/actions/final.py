@@ -6,11 +6,13 @@ from enum import StrEnum
 
 from scoring.results.actions import hold_open, rule_all, seal, share_twos
 from scoring.results.models import ResultVersion
+from scoring.results.queries import final_version
 from scoring.results.rules import ACCEPTED
 from scoring.rules.values import RulingKind
 from society.audit.actions import deed
 from society.desk import letters
-from society.desk.queries.final import OpenCard, Readiness, readiness
+from society.desk.actions.sealing import enough_agree
+from society.desk.queries.final import OpenCard, Readiness, readiness, seal_words
 from society.entries.actions.entering import mark_absent
 from society.entries.models import Entry
 from society.fixtures.actions import move_state
@@ -58,6 +60,8 @@ def make_final(
     `no_return`, `accept`: public ids of the entries of the two lists; `otherwise` says what else
     becomes of single ones (absent: out of the field). Works from any state once handicaps are
     taken; the steps between are taken with it. The rounds are held before anything is read.
+    Where the society wants two officers, the first press keeps what it says and stops the cards,
+    and gives no version; the same page pressed by another officer seals.
     Raises NotYours, WrongState, and BadInput where a card is left without a ruling.
     """
     if not by.may(ORGANISERS):
@@ -73,17 +77,19 @@ def make_final(
         )
         for competition in competitions:
             hold_open(competition, by)
-        _mark_absent(fixture, fates, by, at)
-        versions = []
-        for competition in competitions:
-            before = readiness(competition, by, at)
-            if not before.field_size and len(competitions) > 1:
-                continue  # a competition for guests, and none came
-            _rule(before, fates, witness, by, at)
-            words = _said(before)
-            versions.append(seal(competition=competition, words=words, by=by, at=at))
-        if not versions:
-            raise WrongState("Nobody is in the field.")
+        if any(final_version(competition) for competition in competitions):
+            raise WrongState("This result was opened again. Its own page seals it again.")
+        mark_absent_of(fixture, fates, by, at)
+        befores = _with_a_field([readiness(one, by, at) for one in competitions])
+        for before in befores:
+            rule_on_open(before, fates, witness, by, at)
+        if not enough_agree(d, fixture, by):
+            _stop_cards(fixture, by, at)
+            return []
+        versions = [
+            seal(competition=before.competition, words=seal_words(before), by=by, at=at)
+            for before in befores
+        ]
         share_twos(fixture=fixture, by=by, at=at)
         move_state(fixture=fixture, to=FixtureState.FINAL, by=by, at=at)
         if all(version.number == 1 for version in versions):
@@ -91,14 +97,30 @@ def make_final(
     return versions
 
 
-def _mark_absent(fixture: Fixture, fates: Mapping[str, Fate], by: Who, at: datetime) -> None:
+def _with_a_field(befores: list[Readiness]) -> list[Readiness]:
+    """Of several competitions those that somebody is in: guests may have a prize, and none come."""
+    found = [before for before in befores if before.field_size] if len(befores) > 1 else befores
+    if not found:
+        raise WrongState("Nobody is in the field.")
+    return found
+
+
+def _stop_cards(fixture: Fixture, by: Who, at: datetime) -> None:
+    """While another officer looks, no figures slip in: they are kept beside their cards."""
+    state = Fixture.objects.filter(pk=fixture.pk).values_list("state", flat=True).first()
+    if state != FixtureState.REVIEWING.value:
+        move_state(fixture=fixture, to=FixtureState.REVIEWING, by=by, at=at)
+
+
+def mark_absent_of(fixture: Fixture, fates: Mapping[str, Fate], by: Who, at: datetime) -> None:
+    """Whoever did not turn up leaves the field, inside a deed."""
     gone = [entry for entry, fate in fates.items() if fate is Fate.ABSENT]
     rows = Entry.objects.filter(fixture=fixture, public_id__in=gone)
     for entry in rows.select_related("player", "fixture"):
         mark_absent(entry=entry, words="did not turn up", by=by, at=at)
 
 
-def _rule(
+def rule_on_open(
     before: Readiness, fates: Mapping[str, Fate], witness: str, by: Who, at: datetime
 ) -> None:
     """Each open card gets its ruling, each kind in one go."""
@@ -135,13 +157,6 @@ def _entries(before: Readiness, cards: Iterable[OpenCard]) -> list[Entry]:
     ids = [card.entry for card in cards]
     rows = Entry.objects.filter(fixture=before.competition.fixture, public_id__in=ids)
     return list(rows.select_related("player").order_by("pk"))
-
-
-def _said(before: Readiness) -> str:
-    """What the seal says beside its figures."""
-    if not before.typed_alone:
-        return ""
-    return f"Typed by its own player and confirmed by nobody else: {_names(before.typed_alone)}."
 
 
 def _names(names: Iterable[str]) -> str:

@@ -11,6 +11,7 @@ from scoring.results.queries import another_officer, final_version
 from scoring.results.rules import ACCEPTED, STATUSES
 from society.fixtures.models import Competition, Fixture
 from society.fixtures.queries import competitions_of
+from society.web.templatetags.look import names
 from society.web.who import Who
 
 _WORDS = {
@@ -109,6 +110,13 @@ def readiness_of(fixture: Fixture, who: Who, at: datetime) -> Readiness:
 
 def _once(cards: Iterable[OpenCard]) -> tuple[OpenCard, ...]:
     return tuple({card.entry: card for card in cards}.values())
+
+
+def seal_words(ready: Readiness) -> str:
+    """What the seal says beside its figures."""
+    if not ready.typed_alone:
+        return ""
+    return f"Typed by its own player and confirmed by nobody else: {names(ready.typed_alone)}."
 
 
 def _accepted(facts: Facts) -> set[tuple[str, str]]:
