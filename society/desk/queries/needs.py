@@ -16,7 +16,7 @@ from society.desk.queries.todo import Todo, begun_rounds
 from society.entries.models import DrawRun, Entry
 from society.entries.rules.words import IN, OUT
 from society.fixtures.models import Fixture
-from society.fixtures.queries import engine_terms
+from society.fixtures.queries import engine_terms, first_at_hand
 from society.fixtures.rules import FixtureState, TakesPart
 from society.handicaps.models import HandicapEntry
 from society.handicaps.rules import KIND_NAMES, Source
@@ -228,7 +228,8 @@ def _serves(record: tuple[str, str, date, bool], fixture: Fixture, entry: Entry)
 
 
 def _terms(fixture: Fixture) -> Terms:
-    return engine_terms(fixture.competitions.all()[0], fixture.rounds.all()[0].holes)
+    round_, competition = first_at_hand(fixture)
+    return engine_terms(competition, round_.holes)
 
 
 # cards and the result ----------------------------------------------------------------------

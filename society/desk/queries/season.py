@@ -14,7 +14,7 @@ from society.desk.queries.results import Placed, final_places
 from society.entries.queries import Places, places_by_fixture
 from society.entries.rules.words import Step
 from society.fixtures.models import Competition, Fixture, Round, Season
-from society.fixtures.queries import engine_terms, seasons, withdrawing_words
+from society.fixtures.queries import engine_terms, first_at_hand, seasons, withdrawing_words
 from society.fixtures.rules import (
     ENDED,
     FORMAT_NAMES,
@@ -262,7 +262,7 @@ def next_of(fixtures: Sequence[Fixture], who: Who, at: datetime) -> Next | None:
     if not running:
         return None
     fixture = running[0]
-    round_, competition = fixture.rounds.all()[0], fixture.competitions.all()[0]
+    round_, competition = first_at_hand(fixture)
     closes = fixture.entries_close_at
     return Next(
         fixture=fixture,
