@@ -24,10 +24,19 @@ from scoring.results.models import (
     TwosPot,
 )
 from scoring.results.queries import another_officer, final_version, pot_now, reopened
-from scoring.results.rules import ACCEPTED, STATUSES, ContestKind, ReasonClass, seal_digest
+from scoring.results.rules import (
+    ACCEPTED,
+    STATUSES,
+    ContestKind,
+    ReasonClass,
+    Settled,
+    order_words,
+    seal_digest,
+)
 from scoring.rules.checks import text
 from scoring.rules.engine import score
 from scoring.rules.event import read_event
+from scoring.rules.lots import drawn
 from scoring.rules.recount import differences
 from scoring.rules.strict_json import Refused, canonical
 from scoring.rules.twos import pot_text
@@ -39,6 +48,7 @@ from society.entries.models import Entry, Start
 from society.entries.rules.words import IN
 from society.fixtures.actions import locked
 from society.fixtures.models import Competition, Fixture, Round
+from society.fixtures.queries import competitions_of
 from society.fixtures.rules import ENDED, STATE_WORDS, FixtureState
 from society.web.refusals import BadInput, NotYours, WrongState
 from society.web.who import ORGANISERS, SCORERS, Who
@@ -105,6 +115,75 @@ def rule_all(
         facts = facts_of(competition)
         made = [_write(d, facts, kind, entry, {}, rule, words, witness) for entry in entries]
         _try(competition, made[-1] if made else None)
+    return made
+
+
+def rule_everywhere(
+    *,
+    competition: Competition,
+    kind: str,
+    entry: Entry,
+    hole: int | None = None,
+    strokes: int | None = None,
+    rule: str = "",
+    words: str,
+    witness: str = "",
+    by: Who,
+    at: datetime,
+) -> list[Ruling]:
+    """The same ruling on a card in every competition it counts for, in one deed.
+
+    What happened on the course holds for all of them; points off and orders are of one alone.
+    """
+    if kind in (RulingKind.POINTS_OFF.value, RulingKind.ORDER.value):
+        raise BadInput("That ruling is made for one competition at a time.", field="kind")
+    given = {"hole": hole, "strokes": strokes}
+    detail: dict[str, Any] = {name: value for name, value in given.items() if value is not None}
+    about = f"fixture:{competition.fixture.public_id}"
+    made = []
+    with deed(by=by, at=at, what="rulings made", about=about) as d:
+        for each in competitions_of(competition.fixture):
+            hold_open(each, by)
+            facts = facts_of(each)
+            if entry.key in facts.readings:
+                made.append(_write(d, facts, kind, entry, detail, rule, words, witness))
+                _try(each, made[-1])
+        if not made:
+            raise BadInput(f"{entry.player} is not in the field.", field="entry")
+    return made
+
+
+def put_in_order(
+    *,
+    competition: Competition,
+    keys: Sequence[str],
+    how: str,
+    seed: str = "",
+    words: str,
+    witness: str = "",
+    by: Who,
+    at: datetime,
+) -> Ruling:
+    """The order of one group still level, and how it was found: by lot or by play-off.
+
+    `keys`: in order, first first; for a lot drawn here, in any order, and `seed` draws them. The
+    seed stands in the reason, so that anybody can draw again. Raises what `rule` raises.
+    """
+    if how not in list(Settled):
+        raise BadInput("Say how the order was found.", field="how")
+    if not words.strip():
+        raise BadInput("Say who decided and why, in a few words.", field="words")
+    detail: dict[str, Any] = {"players": list(keys), "how": how}
+    if how == Settled.LOT:
+        if not seed:
+            raise BadInput("A lot is drawn from a seed.", field="how")
+        detail |= {"players": drawn(seed, keys), "seed": seed}
+    with deed(by=by, at=at, what="ruling made", about=_about(competition)) as d:
+        hold_open(competition, by)
+        reason = order_words(how, words, seed)
+        kind = RulingKind.ORDER.value
+        made = _write(d, facts_of(competition), kind, None, detail, "", reason, witness)
+        _try(competition, made)
     return made
 
 

@@ -13,7 +13,7 @@ from typing import Any
 from scoring.cards.bridge import CardReading
 from scoring.cards.queries import cards_of
 from scoring.results.models import Ruling
-from scoring.results.rules import ACCEPTED
+from scoring.results.rules import ACCEPTED, order_words
 from scoring.rules.strict_json import Refused, read_json
 from scoring.rules.values import Basis, HandicapKind, RulingKind
 from society.courses.rules import RatedHoles
@@ -29,7 +29,7 @@ _HANDICAP_KEYS = {
     HandicapKind.COURSE: "course_handicap",
     HandicapKind.PLAYING: "playing_handicap",
 }
-_LOTS = "as the committee decided"  # stands in where the words of an order were blanked
+_DECIDED = "as the committee decided"  # stands in where the words of an order were blanked
 
 
 @dataclass(frozen=True, slots=True)
@@ -202,8 +202,13 @@ def _ruling(row: Ruling, holes: tuple[int, ...]) -> dict[str, Any]:
     said |= {name: detail[name] for name in ("strokes", "points") if name in detail}
     if row.rule:
         said["rule"] = row.rule
-    reason = row.reason or (_LOTS if row.kind == RulingKind.ORDER else "")
+    reason = row.reason or (_order(detail) if row.kind == RulingKind.ORDER else "")
     return said | {"reason": reason} if reason else said
+
+
+def _order(detail: Mapping[str, Any]) -> str:
+    """What an order says of itself where its words were blanked."""
+    return order_words(detail.get("how", ""), "", detail.get("seed", "")) or _DECIDED
 
 
 def terms_as_document(terms: object) -> dict[str, Any]:

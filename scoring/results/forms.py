@@ -6,7 +6,7 @@ from typing import Any
 from django import forms
 
 from scoring.results.queries import Standing
-from scoring.results.rules import RULING_WORDS
+from scoring.results.rules import ACCEPTED, RULING_WORDS, Settled
 from scoring.rules.values import RulingKind
 
 _SINGLE = [(kind, words) for kind, words in RULING_WORDS.items() if kind != RulingKind.ORDER]
@@ -48,6 +48,7 @@ class RulingForm(forms.Form):
         *,
         standing: Standing,
         own: bool = False,
+        several: bool = False,
     ) -> None:
         super().__init__(data)
         by_name = sorted((standing.name_of(key), key) for key in standing.document["players"])
@@ -61,7 +62,16 @@ class RulingForm(forms.Form):
             empty_value=None,
             choices=holes,
         )
-        self.order_fields(["kind", "entry", "hole", "number", "rule", "words", "witness"])
+        self.fields["everywhere"] = forms.BooleanField(
+            label="In every competition this card counts for",
+            required=False,
+            initial=True,
+            help_text="Points off the total are made in this competition alone.",
+        )
+        order = ["kind", "entry", "hole", "number", "everywhere", "rule", "words", "witness"]
+        self.order_fields(order)
+        if not several:
+            del self.fields["everywhere"]
         self.fields["number"].widget.attrs["class"] = "input-short"
         if not own:
             del self.fields["witness"]
@@ -75,6 +85,15 @@ class RulingForm(forms.Form):
         if kind in (RulingKind.PENALTY, RulingKind.POINTS_OFF) and not data.get("number"):
             self.add_error("number", "Say how many, from 1 to 20.")
         return data
+
+    @property
+    def everywhere(self) -> bool:
+        """Whether the ruling holds in every competition of the card."""
+        data = self.cleaned_data
+        return data.get("everywhere", False) and data["kind"] not in (
+            RulingKind.POINTS_OFF.value,
+            ACCEPTED,
+        )
 
     def as_ruling(self) -> dict[str, Any]:
         """The values for the action; `key` names the entry."""
@@ -95,7 +114,22 @@ class RulingForm(forms.Form):
 class OrderForm(forms.Form):
     """The order of one group still level: a number for each of them, and how it was settled."""
 
-    words = _reason("How it was settled, for instance: drawn by lot at 18:10.")
+    how = forms.ChoiceField(
+        label="How it is settled",
+        choices=[
+            (Settled.LOT.value, "By lot, drawn here and now"),
+            (Settled.HAND.value, "By lot, drawn by hand: number them below"),
+            (Settled.PLAY_OFF.value, "By play-off: number them below"),
+            (Settled.OTHER.value, "Otherwise: number them below"),
+        ],
+        help_text="A lot drawn here comes from a seed that is shown and kept: anybody can draw "
+        "it again. It is drawn once; taking it back stays on record.",
+    )
+    words = forms.CharField(
+        label="Who decided, and why",
+        max_length=120,
+        help_text="For instance: the committee, as the terms say. Everyone can read it.",
+    )
     witness = _witness()
 
     def __init__(
@@ -111,26 +145,35 @@ class OrderForm(forms.Form):
         numbers = [(n, str(n)) for n in range(1, len(keys) + 1)]
         for key in keys:
             self.fields[f"place_{key}"] = forms.TypedChoiceField(
-                label=standing.name_of(key), choices=[("", "–"), *numbers], coerce=int
+                label=standing.name_of(key),
+                choices=[("", "–"), *numbers],
+                coerce=int,
+                required=False,
+                empty_value=None,
             )
-        self.order_fields([f"place_{key}" for key in keys])
+        self.order_fields(["how", *(f"place_{key}" for key in keys)])
         if not own:
             del self.fields["witness"]
 
     def clean(self) -> dict[str, object]:
-        """Each number stands once."""
+        """Each number stands once, unless the lot is drawn here."""
         data = super().clean() or {}
+        if data.get("how") == Settled.LOT:
+            return data
         given = [data.get(f"place_{key}") for key in self.keys]
-        if None not in given and len(set(given)) != len(given):
+        if None in given or len(set(given)) != len(given):
             raise forms.ValidationError("Give each of them a number of their own.")
         return data
 
     def as_ruling(self) -> dict[str, Any]:
         """The values for the action."""
         data = self.cleaned_data
+        by_hand = data["how"] != Settled.LOT
         return {
-            "kind": RulingKind.ORDER.value,
-            "keys": sorted(self.keys, key=lambda key: data[f"place_{key}"]),
+            "how": data["how"],
+            "keys": sorted(self.keys, key=lambda key: data[f"place_{key}"])
+            if by_hand
+            else self.keys,
             "words": data["words"],
             "witness": data.get("witness", ""),
         }

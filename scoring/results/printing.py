@@ -6,6 +6,7 @@ from django.template.loader import render_to_string
 
 from scoring.results.queries import Standing, versions_shown
 from scoring.results.tables.board import board_of
+from scoring.results.tables.side import contest_lines, division_words, twos_shown
 from society.fixtures.queries import terms_sentences_of
 from society.members.queries import the_society
 
@@ -23,6 +24,9 @@ def result_html(standing: Standing, at: datetime) -> str:
             "standing": standing,
             "board": board_of(standing),
             "divisions": divisions,
+            "division_words": division_words(standing),
+            "contests": contest_lines(standing),
+            "twos": twos_shown(standing),
             "terms": terms_sentences_of(competition),
             "versions": versions_shown(standing),
             "printed_at": at,

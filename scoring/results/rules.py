@@ -45,6 +45,10 @@ def ruling_words(kind: str, detail: Mapping[str, Any]) -> str:
         return f"{strokes} penalty {word} on hole {detail['hole']}"
     if kind == RulingKind.POINTS_OFF:
         return f"{detail['points']} off the total"
+    if kind == RulingKind.ORDER and detail.get("how") in (Settled.LOT, Settled.HAND):
+        return "Order by lot of those still level"
+    if kind == RulingKind.ORDER and detail.get("how") == Settled.PLAY_OFF:
+        return "Order by play-off of those still level"
     return RULING_WORDS[kind]
 
 
@@ -56,6 +60,30 @@ class ContestKind(StrEnum):
 
 
 CONTEST_WORDS = {ContestKind.PIN.value: "Nearest the pin", ContestKind.DRIVE.value: "Longest drive"}
+
+
+class Settled(StrEnum):
+    """How those who are level to the end were put in order."""
+
+    LOT = "lot"  # drawn here, from a seed that is kept
+    HAND = "hand"
+    PLAY_OFF = "play-off"
+    OTHER = "other"
+
+
+def order_words(how: str, words: str, seed: str = "") -> str:
+    """What the notice says of an order, its way first; the reason that the document carries.
+
+    >>> order_words("hand", "names out of a hat at 18:10")
+    'by lot, drawn by hand: names out of a hat at 18:10'
+    """
+    ways = {
+        Settled.LOT: f"by lot, drawn from the seed {seed}",
+        Settled.HAND: "by lot, drawn by hand",
+        Settled.PLAY_OFF: "by play-off",
+    }
+    way = ways.get(Settled(how)) if how else None
+    return ": ".join(part for part in (way, words.strip()) if part)
 
 
 class ReasonClass(StrEnum):

@@ -2,6 +2,7 @@
 
 import hashlib
 import json
+import secrets
 from collections.abc import Callable
 from typing import Any
 
@@ -19,7 +20,7 @@ from scoring.results.access import (
     result_to_rule,
     ruling_to_withdraw,
 )
-from scoring.results.actions import rule, withdraw_ruling
+from scoring.results.actions import put_in_order, rule, rule_everywhere, withdraw_ruling
 from scoring.results.forms import OrderForm, RulingForm, WithdrawForm
 from scoring.results.printing import result_html
 from scoring.results.queries import (
@@ -35,7 +36,7 @@ from scoring.results.queries import (
 from scoring.results.sheets import result_listing
 from scoring.results.tables.board import board_of
 from scoring.results.tables.card import card_of
-from scoring.results.tables.side import contest_lines, twos_shown
+from scoring.results.tables.side import contest_lines, division_words, twos_shown
 from society.fixtures.queries import competitions_of
 from society.members.queries import Post, post_about
 from society.members.rules import LetterKind
@@ -74,6 +75,7 @@ def show(request: Request, public_id: str) -> HttpResponse:
         "standing": now,
         "board": board,
         "division": division,
+        "division_words": division_words(now),
         "may_rule": request.who.may(ORGANISERS),
         "may_score": request.who.may(SCORERS),
         "versions": versions_shown(now),
@@ -184,8 +186,17 @@ def rulings(request: Request, public_id: str) -> HttpResponse:
     now = provisional(competition)
     if request.method != "POST":
         return _rulings_page(request, now)
-    form = RulingForm(request.POST, standing=now, own=_alone(request))
-    return _ruled(request, now, form, lambda: form.as_ruling() | {"entry": _entry(now, form)})
+    several = len(competitions_of(competition.fixture)) > 1
+    form = RulingForm(request.POST, standing=now, own=_alone(request), several=several)
+
+    def make(**who: Any) -> None:
+        values = form.as_ruling() | {"entry": _entry(now, form)} | who
+        if form.everywhere:
+            rule_everywhere(competition=competition, **_without(values, "points"))
+        else:
+            rule(competition=competition, **values)
+
+    return _ruled(request, now, form, make)
 
 
 @access(ORGANISERS, "POST")
@@ -199,7 +210,12 @@ def order(request: Request, public_id: str) -> HttpResponse:
         words = "These players are not level any more. Look at the standing as it is now."
         return _rulings_page(request, now, refusal=words, status=409)
     form = OrderForm(request.POST, standing=now, keys=group, own=_alone(request))
-    return _ruled(request, now, form, form.as_ruling)
+    seed = secrets.token_hex(8)  # drawn here, once, for a lot; kept with the ruling
+
+    def make(**who: Any) -> None:
+        put_in_order(competition=competition, seed=seed, **form.as_ruling(), **who)
+
+    return _ruled(request, now, form, make)
 
 
 @access(ORGANISERS, "POST")
@@ -226,12 +242,12 @@ def _ruled(
     request: Request,
     now: Standing,
     form: forms.Form,
-    values: Callable[[], dict[str, Any]],
+    make: Callable[..., None],
 ) -> HttpResponse:
     """Make the ruling of a form, or show the page again with what is wrong beside it."""
     if form.is_valid():
         try:
-            rule(competition=now.competition, by=request.who, at=clock.now(), **values())
+            make(by=request.who, at=clock.now())
         except BadInput as refused:
             form.add_error(refused.field if refused.field in form.fields else None, refused.words)
         except NotYours:
@@ -253,11 +269,13 @@ def _rulings_page(
     status: int = 200,
 ) -> HttpResponse:
     own = _alone(request)
+    competitions = competitions_of(now.competition.fixture)
     context = {
         "competition": now.competition,
         "fixture": now.competition.fixture,
         "standing": now,
-        "form": form if isinstance(form, RulingForm) else RulingForm(standing=now, own=own),
+        "form": form if isinstance(form, RulingForm)
+        else RulingForm(standing=now, own=own, several=len(competitions) > 1),
         "wrong": form,
         "orders": [
             form if isinstance(form, OrderForm) and form.keys == group
@@ -265,12 +283,16 @@ def _rulings_page(
             for group in _level(now)
         ],
         "rulings": rulings_shown(now.competition),
-        "competitions": competitions_of(now.competition.fixture),
+        "competitions": competitions,
         "alone": own,
         "waits": bool(request.who.players) and not own,
         "refusal": refusal,
     }  # fmt: skip
     return show_page(request, "results/rulings.html", context, status=status)
+
+
+def _without(values: dict[str, Any], name: str) -> dict[str, Any]:
+    return {key: value for key, value in values.items() if key != name}
 
 
 def _level(now: Standing) -> list[list[str]]:

@@ -7,8 +7,9 @@ from itertools import zip_longest
 from typing import Any
 
 from scoring.cards.rules.words import CardState
-from scoring.results.queries import Standing
+from scoring.results.queries import Standing, tee_names
 from scoring.results.rules import ACCEPTED, RULING_WORDS, STATUS_WORDS, ruling_words
+from scoring.rules.lines import extra_strokes
 from scoring.rules.playing import NO_CARD
 from scoring.rules.values import STROKE_TOTALS, AfterCountback, Format
 
@@ -34,7 +35,8 @@ _TOTAL_HEADS = {Format.PAR: "Holes", Format.MEDAL: "Net", Format.MAXIMUM_SCORE: 
 class Row:
     """One line of a standing, every figure ready to be written.
 
-    `why` stands under the upper row of a tie; `pencil` says what a card still waits for.
+    `why` stands under the upper row of a tie; `pencil` says what a card still waits for; `tee`
+    is empty where everybody plays the same.
     """
 
     key: str
@@ -49,6 +51,7 @@ class Row:
     total: str
     why: str
     pencil: str
+    tee: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,6 +94,7 @@ class Board:
     has_field: bool
     over: str
     sub: str
+    tees: str
 
     @property
     def columns(self) -> int:
@@ -117,9 +121,10 @@ def board_of(standing: Standing, mine: Collection[str] = (), division: str = "")
         )
         for row in lists["unplaced"]
     ]
+    tees = tee_names(standing) if several_tees(standing) else {}
     without = {row["player"] for row in lists["unplaced"] if row["status"] == NO_CARD}
     return Board(
-        rows=_rows(standing, lists["standings"], own, format_),
+        rows=_rows(standing, lists["standings"], own, format_, tees),
         no_place=tuple(row for row in nobody if row.key not in without),
         still_out=tuple(row for row in nobody if row.key in without),
         divisions=_divisions(answer, division),
@@ -129,6 +134,35 @@ def board_of(standing: Standing, mine: Collection[str] = (), division: str = "")
         has_field=bool(standing.document["players"]),
         over=f"{standing.competition.fixture.season}, {standing.round.course}",
         sub=_sub(standing),
+        tees=tees_words(standing, tees),
+    )
+
+
+def several_tees(standing: Standing) -> bool:
+    """Whether the field plays from more than one card of the course."""
+    return len({player["tee"] for player in standing.document["players"].values()}) > 1
+
+
+def tees_words(standing: Standing, tees: Mapping[str, str]) -> str:
+    """What different tees mean for the scores, in a sentence; empty where all play the same.
+
+    Rules of Handicapping 2024, Rule 6.2b.
+    """
+    event = standing.event
+    if not tees or event is None:
+        return ""
+    pars = {player.tee.key: player.tee.total_par for player in event.players.values()}
+    said = [f"{tees.get(key, key)}, par {par}" for key, par in pars.items()]
+    played = f"Played from {'; '.join(sorted(said))}."
+    if not event.terms.stroke_total:
+        return f"{played} Each hole counts against the par of the player’s own tee."
+    extra = extra_strokes(event)
+    given = [f"{tees.get(key, key)} {strokes}" for key, strokes in extra.items() if strokes]
+    if not given:
+        return f"{played} No strokes are added for the tee."
+    added = ", ".join(sorted(given))
+    return (
+        f"{played} Strokes added for the higher par, in the playing handicap: {added} (Rule 6.2b)."
     )
 
 
@@ -177,7 +211,11 @@ def _divisions(answer: Mapping[str, Any], shown: str) -> tuple[tuple[str, int, b
 
 
 def _rows(
-    standing: Standing, rows: Sequence[Mapping[str, Any]], own: Collection[str], format_: Format
+    standing: Standing,
+    rows: Sequence[Mapping[str, Any]],
+    own: Collection[str],
+    format_: Format,
+    tees: Mapping[str, str],
 ) -> tuple[Row, ...]:
     two_halves = len(standing.holes) == 18
     made = []
@@ -200,6 +238,7 @@ def _rows(
                 total=total_words(row["total"], format_),
                 why=_why(standing, row, below),
                 pencil=PENCIL.get(state, "") if state else "",
+                tee=tees.get(standing.document["players"][key]["tee"], ""),
             )
         )
     return tuple(made)

@@ -13,6 +13,7 @@ from scoring.results.queries import (
     pots_of,
 )
 from scoring.results.rules import CONTEST_WORDS
+from scoring.rules.divisions import scheme_of, scheme_sentences
 from scoring.rules.twos import Pot, Share, pot_of
 
 
@@ -34,6 +35,14 @@ class ContestLine:
     written: datetime | None
     why: str
     earlier: tuple[str, ...]
+
+
+def division_words(standing: Standing) -> list[str]:
+    """How the field was divided, where the result has divisions and the fixture says how."""
+    text = standing.competition.fixture.divisions
+    if not text or not standing.answer["divisions"]:
+        return []
+    return scheme_sentences(scheme_of(text))
 
 
 def contest_lines(standing: Standing) -> list[ContestLine]:

@@ -80,14 +80,15 @@ def test_an_order_for_those_still_level(secretary: Client) -> None:
     a, b = key(fixture, 0), key(fixture, 1)
     group = sorted([a, b])[0]
     assert "Still level" in flat(secretary.get(address(fixture)))
-    given = {"group": group, f"place_{a}": 2, f"place_{b}": 1, "words": "drawn by lot"}
+    given = {"group": group, "how": "hand", f"place_{a}": 2, f"place_{b}": 1}
+    given |= {"words": "the captain drew"}
     bad = secretary.post(address(fixture, "order"), given | {f"place_{b}": 2})
     assert bad.status_code == 422
     assert "a number of their own" in flat(bad)
     assert secretary.post(address(fixture, "order"), given).status_code == 302
     page = flat(secretary.get(reverse("results:show", args=[fixture.public_id])))
     assert page.index("Player B001") < page.index("Player A000")
-    assert "Drawn by lot" in page
+    assert "By lot, drawn by hand: the captain drew" in page
     late = secretary.post(address(fixture, "order"), given)
     assert late.status_code == 409
     assert "not level any more" in flat(late)
@@ -158,7 +159,7 @@ def test_nothing_is_ruled_on_a_final_result(secretary: Client) -> None:
     fixture.save()
     given = {"kind": "no_return", "entry": a, "words": "late"}
     assert secretary.post(address(fixture), given).status_code == 409
-    order = {"group": a, f"place_{a}": 2, f"place_{b}": 1, "words": "late"}
+    order = {"group": a, "how": "hand", f"place_{a}": 2, f"place_{b}": 1, "words": "late"}
     assert secretary.post(address(fixture, "order"), order).status_code == 409
     assert not Ruling.objects.exists()
     assert competition_of(fixture).rulings.count() == 0
