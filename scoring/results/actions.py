@@ -187,6 +187,44 @@ def put_in_order(
     return made
 
 
+def bring_in_rulings(
+    *, competition: Competition, said: Sequence[Mapping[str, Any]], by: Who, at: datetime
+) -> list[Ruling]:
+    """The rulings of an event document, with their own words, tried on the engine all at once.
+
+    `said`: as the document has them, each hole counted from 1 in the order of its arrays. A
+    reason that the document leaves out stays left out. Raises what `rule` raises.
+    """
+    with deed(by=by, at=at, what="rulings brought in", about=_about(competition)) as d:
+        hold_open(competition, by)
+        facts = facts_of(competition)
+        made = [_bring_in(d, facts, one) for one in said]
+        _try(competition, made[-1] if made else None)
+    return made
+
+
+def _bring_in(d: Deed, facts: Facts, said: Mapping[str, Any]) -> Ruling:
+    key = said.get("player")
+    detail = {name: said[name] for name in ("hole", "strokes", "points", "players") if name in said}
+    if "hole" in detail:
+        detail["hole"] = facts.holes[detail["hole"] - 1]
+    ruling = Ruling(
+        competition=facts.competition,
+        round=facts.round,
+        entry=facts.readings[key].start.entry if key is not None else None,
+        kind=said["kind"],
+        detail=canonical(detail),
+        rule=said.get("rule", ""),
+        at=d.at,
+        by=d.by.as_json(),
+        words=d.words(said.get("reason", "")),
+    )
+    ruling.save()
+    d.change(f"ruling:{ruling.public_id}", {"kind": ruling.kind, "rule": ruling.rule, **detail})
+    _tell(d, ruling)
+    return ruling
+
+
 def withdraw_ruling(
     *, ruling: Ruling, words: str, witness: str = "", by: Who, at: datetime
 ) -> RulingWithdrawn:

@@ -20,7 +20,7 @@ from society.courses.rules import RatedHoles
 from society.entries.bridge import card_of
 from society.entries.models import CourseCard, Frozen
 from society.entries.queries import current_course_cards, standing_frozen
-from society.entries.rules.words import IN
+from society.entries.rules.words import IN, FrozenReason
 from society.fixtures.models import Competition, Round
 from society.fixtures.rules import TakesPart
 
@@ -178,7 +178,8 @@ def _player(
     player: dict[str, Any] = {"name": start.entry.player.name if names else key, "tee": tee}
     kind = HandicapKind(row.kind)
     # Gross needs no handicap; one that the tee cannot convert would only be refused.
-    if not (gross and kind is HandicapKind.INDEX and "slope_rating" not in tees[tee]):
+    unrated = kind is HandicapKind.INDEX and "slope_rating" not in tees[tee]
+    if not (gross and (unrated or row.reason_class == FrozenReason.NONE_NEEDED)):
         whole = kind is HandicapKind.PLAYING
         player[_HANDICAP_KEYS[kind]] = int(row.value) if whole else row.value
     divisions = read_json(start.entry.divisions)

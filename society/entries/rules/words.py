@@ -116,6 +116,7 @@ class FrozenReason(StrEnum):
 
     TAKEN = "taken"
     LATE = "late entry"
+    BROUGHT_IN = "brought in"  # with a day that was scored elsewhere
     NONE_NEEDED = "none needed"  # gross play: no handicap, none asked for
     WRONG_HANDICAP = "wrong handicap"
     WRONG_TEE = "wrong tee"
