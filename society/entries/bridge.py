@@ -1,6 +1,6 @@
 """Rows to plain values: what each entry plays off by the engine, and a draw as it was kept."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import date, datetime, time
 from decimal import Decimal
@@ -16,6 +16,7 @@ from society.courses.rules import RatedHoles
 from society.entries.models import CourseCard, DrawRun, DrawStep, Entry, Frozen, Start
 from society.entries.queries import (
     current_course_cards,
+    groups_before,
     in_the_field,
     runs_of,
     standing_frozen,
@@ -25,7 +26,7 @@ from society.entries.queries import (
 )
 from society.entries.rules.asks import Ask, AskKind
 from society.entries.rules.dealing import draw_groups
-from society.entries.rules.draw import DrawInputs
+from society.entries.rules.draw import DrawInputs, PastEvent
 from society.entries.rules.groups import (
     MOST_IN_A_GROUP,
     Change,
@@ -590,3 +591,12 @@ def asks_of(fixture: Fixture) -> tuple[Ask, ...]:
         if wish.earlier_or_later:
             single.append(Ask(AskKind(wish.earlier_or_later), keys[pk]))
     return (*pairs.values(), *single)
+
+
+def past_of(round_: Round, entries: Iterable[Entry], *, back: int) -> tuple[PastEvent, ...]:
+    """Who of these entries played with whom in the fixtures before, the latest first, by key."""
+    keys = {entry.player_id: entry.key for entry in entries}
+    return tuple(
+        tuple(tuple(sorted(keys[player] for player in group)) for group in event)
+        for event in groups_before(round_, keys, back=back)
+    )

@@ -352,7 +352,7 @@ def groups_before(round_: Round, players: Iterable[int], *, back: int) -> list[l
         round__in=rounds, group__isnull=False, entry__player__in=list(players)
     ).values_list("round", "group", "entry__player")
     for pk, group, player in rows:
-        found[pk].setdefault(group, []).append(player)
+        found[pk].setdefault(group or 0, []).append(player)
     return [
         [sorted(group) for _, group in sorted(found[pk].items()) if len(group) > 1] for pk in rounds
     ]

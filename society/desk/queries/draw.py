@@ -5,6 +5,16 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime, time
 
+from society.desk.queries.draw_words import (
+    METHODS,
+    Why,
+    as_of_now,
+    break_words,
+    hole_words,
+    how_to_repeat,
+    total_words,
+    why,
+)
 from society.entries.actions.drawing import undoable
 from society.entries.bridge import (
     ChangeMade,
@@ -16,7 +26,7 @@ from society.entries.bridge import (
 )
 from society.entries.models import DrawRun, DrawStep, Entry
 from society.entries.queries import handicaps_taken, in_the_field, runs_of
-from society.entries.rules.draw import DrawMethod
+from society.entries.rules.draw import EVEN, DrawInputs
 from society.entries.rules.groups import (
     MOST_IN_A_GROUP,
     Change,
@@ -26,7 +36,7 @@ from society.entries.rules.groups import (
     markers,
     reprints,
 )
-from society.entries.rules.report import draw_warnings
+from society.entries.rules.report import broken_by, draw_warnings
 from society.entries.rules.words import listed
 from society.fixtures.models import Fixture
 from society.fixtures.queries import the_round
@@ -34,20 +44,6 @@ from society.fixtures.rules import FixtureState
 from society.members.models import Account
 from society.web.refusals import Missing
 from society.web.who import ORGANISERS, Who
-
-METHODS = {DrawMethod.RANDOM: "by lot", DrawMethod.HANDICAP: "by handicap, lowest first"}
-HOW_TO_REPEAT = {
-    DrawMethod.RANDOM: (
-        "Write the seed, a slash and the key of an entry; take the SHA-256 of that text; do so "
-        "for every entry and sort by the result. Fill the groups in that order, the smaller "
-        "groups first."
-    ),
-    DrawMethod.HANDICAP: (
-        "Sort by what each plays off, the lowest first. Equal figures go by the SHA-256 of the "
-        "seed, a slash and the key of the entry. Fill the groups in that order, the smaller "
-        "groups first."
-    ),
-}
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,10 +61,16 @@ class PlayerShown:
 
 @dataclass(frozen=True, slots=True)
 class GroupShown:
-    """One group; an emptied group is not shown. `rooms`: where somebody alone in it may go."""
+    """One group; an emptied group is not shown. `rooms`: where somebody alone in it may go.
+
+    `hole`: where it starts, as "10" or "7A"; empty where all start on one. `total`: the sum of
+    what its players play off, None where sums do not matter or are not known.
+    """
 
     number: int
     time: time | None
+    hole: str
+    total: int | None
     players: tuple[PlayerShown, ...]
     rooms: tuple[tuple[int, str], ...]
 
@@ -103,6 +105,7 @@ class Picked:
     where: tuple[str, ...]
     breaks: tuple[str, ...]
     rooms: tuple[tuple[int, str], ...]
+    room_breaks: tuple[tuple[str, tuple[str, ...]], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,7 +134,8 @@ class DrawPage:
     runs: tuple[RunShown, ...]
     warnings: tuple[str, ...]
     how_to_repeat: str
-    repeats: bool
+    repeats: bool | None  # None where it was not drawn once more just now
+    why: Why | None
     again: str
     withdrawn: str
     in_field: int
@@ -148,7 +152,9 @@ class DrawPage:
         return self.runs[-1] if self.runs else None
 
 
-def draw_page(fixture: Fixture, who: Who, picked: Iterable[str] = ()) -> DrawPage:
+def draw_page(
+    fixture: Fixture, who: Who, picked: Iterable[str] = (), *, repeats: bool = False
+) -> DrawPage:
     """The page for this reader. Raises Missing for a member before publication."""
     round_ = the_round(fixture)
     draw = the_draw(round_)
@@ -170,8 +176,9 @@ def draw_page(fixture: Fixture, who: Who, picked: Iterable[str] = ()) -> DrawPag
         changes=_changes(fixture, draw, names) if draw else (),
         runs=tuple(_run(run, names, run == runs[-1]) for run in runs),
         warnings=tuple(draw_warnings(draw.inputs)) if draw and runs_it else (),
-        how_to_repeat=HOW_TO_REPEAT[draw.inputs.method] if draw else "",
-        repeats=draw is not None and repeat(draw.run) == draw.drawn,
+        how_to_repeat=how_to_repeat(draw.inputs) if draw else "",
+        repeats=repeat(draw.run) == draw.drawn if draw and repeats else None,
+        why=_why(fixture, draw) if draw else None,
         again=listed(entry.player.name for entry in _named(fixture, draw.changed_since))
         if draw
         else "",
@@ -196,11 +203,19 @@ def picked_players(fixture: Fixture, draw: Draw, keys: Iterable[str]) -> Picked 
     found.sort(key=lambda entry: (group_of(draw.groups, entry.key), entry.player.name))
     if len(found) not in (1, 2):
         return None
+    judge = _judge(fixture, draw)
+    number = len(draw.changes) + 1
+    rooms = _rooms(draw, but=group_of(draw.groups, found[0].key))
+    swap = Change(number, DrawDeed.SWAPPED, tuple(entry.key for entry in found))
+    moves = [(words, Change(number, DrawDeed.MOVED, swap.entries, to)) for to, words in rooms]
     return Picked(
         players=tuple(found),
         where=tuple(_where(draw, group_of(draw.groups, entry.key) or 0) for entry in found),
-        breaks=tuple(_breaks(fixture, draw, found[0], found[1])) if len(found) == 2 else (),
-        rooms=_rooms(draw, but=group_of(draw.groups, found[0].key)),
+        breaks=_breaks(judge, swap, tuple(found)) if len(found) == 2 else (),
+        rooms=rooms,
+        room_breaks=tuple((words, _breaks(judge, move, tuple(found))) for words, move in moves)
+        if len(found) == 1
+        else (),
     )
 
 
@@ -241,8 +256,24 @@ def _groups(fixture: Fixture, draw: Draw, who: Who, picked: set[str]) -> tuple[G
             )
         if players:
             rooms = _rooms(draw, but=number)[:-1] if len(players) == 1 else ()
-            shown.append(GroupShown(number, draw.time_of_group(number), tuple(players), rooms))
+            figures = [player.playing for player in players if player.playing is not None]
+            sums = draw.inputs.method in EVEN and len(figures) == len(players)
+            shown.append(
+                GroupShown(
+                    number=number,
+                    time=draw.time_of_group(number),
+                    hole=hole_words(draw, number),
+                    total=sum(figures) if sums else None,
+                    players=tuple(players),
+                    rooms=rooms,
+                )
+            )
     return tuple(shown)
+
+
+def _why(fixture: Fixture, draw: Draw) -> Why:
+    names = dict(Entry.objects.filter(fixture=fixture).values_list("key", "player__name"))
+    return why(draw, names)
 
 
 def _touched(draw: Draw) -> set[str]:
@@ -278,35 +309,42 @@ def _rooms(draw: Draw, but: int | None = None) -> tuple[tuple[int, str], ...]:
 
 def _where(draw: Draw, number: int) -> str:
     at = draw.time_of_group(number)
-    return f"group {number}" + (f", {at:%H:%M}" if at else "")
+    hole = f", hole {hole_words(draw, number)}" if draw.several_holes else ""
+    return f"group {number}" + (f", {at:%H:%M}" if at else "") + hole
 
 
-def _breaks(fixture: Fixture, draw: Draw, one: Entry, other: Entry) -> Iterable[str]:
-    if group_of(draw.groups, one.key) == group_of(draw.groups, other.key):
-        yield "Both are in one group: only who marks whom may change."
-    else:
-        yield from _parted(fixture, draw, one, other)
-        if draw.inputs.method is DrawMethod.HANDICAP:
-            yield "The groups are no longer in order of handicap."
+def _breaks(judge: "_Judge", change: Change, picked: tuple[Entry, ...]) -> tuple[str, ...]:
+    """What a change would break, and whose printed cards it changes."""
+    draw = judge.draw
+    after = groups_after(draw.drawn, [*(made.change for made in draw.changes), change])
+    homes = {group_of(draw.groups, entry.key) for entry in picked}
+    said: list[str] = []
+    if len(picked) == 2 and len(homes) == 1:
+        said.append("Both are in one group: only who marks whom may change.")
+    said += break_words(judge.inputs, draw.groups, after, judge.names)
+    sums = total_words(broken_by(judge.inputs, draw.groups, after))
+    if sums and (draw.inputs.method in EVEN):
+        said.append(sums)
     if draw.is_published:
-        swap = Change(len(draw.changes) + 1, DrawDeed.SWAPPED, (one.key, other.key))
-        after = groups_after(draw.drawn, [*(made.change for made in draw.changes), swap])
-        again = _named(fixture, reprints(draw.groups, after))
+        again = sorted(judge.names[key] for key in reprints(draw.groups, after))
         if again:
-            yield f"To be printed again: {listed(entry.player.name for entry in again)}."
+            said.append(f"To be printed again: {listed(again)}.")
+    return tuple(said)
 
 
-def _parted(fixture: Fixture, draw: Draw, one: Entry, other: Entry) -> Iterable[str]:
-    """Guests and hosts who are together now and would be apart."""
-    for moving in (one, other):
-        home = draw.groups[(group_of(draw.groups, moving.key) or 1) - 1]
-        for mate in _named(fixture, set(home) - {moving.key}):
-            if moving.host_id == mate.player_id or mate.host_id == moving.player_id:
-                guest, host = (moving, mate) if moving.host_id else (mate, moving)
-                yield (
-                    f"{guest.player.first_name} is the guest of {host.player.first_name}, "
-                    "and the two would be apart."
-                )
+@dataclass(frozen=True, slots=True)
+class _Judge:
+    """What a change is judged by, read once for all that is asked about."""
+
+    draw: Draw
+    inputs: DrawInputs
+    names: dict[str, str]
+
+
+def _judge(fixture: Fixture, draw: Draw) -> _Judge:
+    lines = {line.entry.key: line for line in handicap_lines(fixture)}
+    names = dict(Entry.objects.filter(fixture=fixture).values_list("key", "player__name"))
+    return _Judge(draw, as_of_now(fixture, draw, lines), names)
 
 
 def _changes(fixture: Fixture, draw: Draw, names: dict[str, str]) -> tuple[ChangeShown, ...]:
@@ -354,6 +392,8 @@ def _sentence(draw: Draw, made: ChangeMade, entries: dict[str, Entry]) -> str:
 
 def _short(draw: Draw, number: int | None) -> str:
     at = draw.time_of_group(number) if number else None
+    if draw.several_holes and number:
+        return f"group {number}, hole {hole_words(draw, number)}"
     return f"{at:%H:%M}" if at else f"group {number}"
 
 

@@ -9,6 +9,7 @@ from typing import Any, cast
 from scoring.rules.handicap import round_half_up
 from scoring.rules.values import Format, HandicapKind, MaximumKind, Terms
 from society.courses.rules import RatedHoles
+from society.desk.queries.draw_words import hole_words
 from society.desk.queries.handicaps import figure
 from society.entries.bridge import Draw, HandicapLine, handicap_lines, the_draw
 from society.entries.models import Entry
@@ -29,6 +30,8 @@ from society.handicaps.rules import written
 class CardPaper:
     """One player's card. Empty texts are lines to be written on by hand.
 
+    `hole`: where play starts, as "10" or "7A"; empty where all start on one.
+
     `holes`, `lines`, `heading` and `sums` are texts with a tab for each 10 mm: a line for each hole
     of both nines side by side.
     """
@@ -37,6 +40,7 @@ class CardPaper:
     tee: str
     time: time | None
     group: int | None
+    hole: str
     index: str
     course: str
     plays_off: str
@@ -77,6 +81,7 @@ class SheetGroup:
 
     number: int | None
     time: time | None
+    hole: str
     rows: tuple[SheetRow, ...]
 
 
@@ -148,11 +153,12 @@ def start_sheet(fixture: Fixture) -> StartSheet:
         if present:
             marks = _marks(draw)
             rows = tuple(_sheet_row(line, marks, by_key, digits) for line in present)
-            groups.append(SheetGroup(number, draw.time_of_group(number) if draw else None, rows))
+            at = draw.time_of_group(number) if draw else None
+            groups.append(SheetGroup(number, at, hole_words(draw, number), rows))
     rest = sorted((line for line in lines if line.entry.key not in drawn), key=_name)
     if rest:
         rows = tuple(_sheet_row(line, {}, by_key, digits) for line in rest)
-        groups.append(SheetGroup(None, None, rows))
+        groups.append(SheetGroup(None, None, "", rows))
     return StartSheet(
         about=about_fixture(fixture, lines),
         groups=tuple(groups),
@@ -213,7 +219,7 @@ def scorecards(fixture: Fixture, wanted: Callable[[Entry], bool]) -> list[CardPa
     """The cards of those wanted, by group and place, then by name."""
     lines = handicap_lines(fixture)
     round_ = the_round(fixture)
-    starts = starts_of(round_)
+    starts, draw = starts_of(round_), the_draw(round_)
     terms = engine_terms(the_competition(fixture), round_.holes)
     names = {start.entry_id: start.entry.player.name for start in starts.values()}
     marks = {start.marker_id: names[start.entry_id] for start in starts.values() if start.marker_id}
@@ -231,6 +237,7 @@ def scorecards(fixture: Fixture, wanted: Callable[[Entry], bool]) -> list[CardPa
                 tee=line.tee.name if line.tee else "",
                 time=start.time if start else None,
                 group=start.group if start else None,
+                hole=hole_words(draw, start.group) if start and start.group else "",
                 index=_index(line),
                 course=_course(line),
                 plays_off="" if not terms.net else _plays_off(line),

@@ -7,14 +7,15 @@ from django.shortcuts import redirect
 from django.urls import reverse
 from django.views.decorators.http import require_POST, require_safe
 
+from society.desk.actions.drawing import draw_fixture
 from society.desk.forms.draw import MakeDrawForm, MoveForm, SwapForm, WithdrawDrawForm
-from society.desk.queries.draw import DrawPage, draw_page, picked_players
+from society.desk.queries.draw import draw_page, picked_players
+from society.desk.queries.drawing import draw_choices
 from society.desk.queries.letters import draw_post
 from society.desk.queries.nav import fixture_links
 from society.entries.access import entry_to_run
 from society.entries.actions import drawing
 from society.fixtures.access import fixture_to_read, fixture_to_run
-from society.fixtures.queries import the_round
 from society.web import clock
 from society.web.access import SIGNED_IN, access
 from society.web.pages import done, show
@@ -28,10 +29,11 @@ from society.web.who import ORGANISERS
 def draw(request: Request, public_id: str) -> HttpResponse:
     """Groups, times and markers; for the organiser everything that can be done with them.
 
-    `?pick=` names the players ticked: one to be moved, two to be swapped.
+    `?pick=` names the players ticked: one to be moved, two to be swapped. `?repeat=1` draws once
+    more from what the draw was made from, and says whether the groups are the same.
     """
     fixture = fixture_to_read(request.who, public_id)
-    return _show(request, fixture, request.GET.getlist("pick"))
+    return _show(request, fixture, request.GET.getlist("pick"), repeats="repeat" in request.GET)
 
 
 @access(ORGANISERS, "POST")
@@ -39,10 +41,11 @@ def draw(request: Request, public_id: str) -> HttpResponse:
 def draw_make(request: Request, public_id: str) -> HttpResponse:
     """Draw, or draw afresh; nothing is published by it."""
     fixture = fixture_to_run(request.who, public_id)
-    form, status = MakeDrawForm(request.POST, by_handicap=True), 422
+    choices = draw_choices(fixture, None)
+    form, status = MakeDrawForm(request.POST, choices=choices), 422
     if form.is_valid():
         try:
-            drawing.make_draw(fixture=fixture, by=request.who, at=clock.now(), **form.cleaned_data)
+            draw_fixture(fixture=fixture, by=request.who, at=clock.now(), **form.cleaned_data)
         except (Missing, NotYours):
             raise
         except Refusal as refusal:
@@ -148,9 +151,10 @@ def _show(
     *,
     make: MakeDrawForm | None = None,
     withdraw: WithdrawDrawForm | None = None,
+    repeats: bool = False,
     status: int = 200,
 ) -> HttpResponse:
-    page = draw_page(fixture, request.who, picks)
+    page = draw_page(fixture, request.who, picks, repeats=repeats)
     picked = (
         picked_players(fixture, page.draw, picks)
         if page.draw and picks and page.may_change
@@ -167,21 +171,9 @@ def _show(
         "swap": SwapForm(),
         "move": MoveForm(rooms=picked.rooms) if picked else None,
         "join": MoveForm(rooms=page.rooms),
-        "make": make or _make_form(fixture, page),
+        "make": make or MakeDrawForm(choices=draw_choices(fixture, page.draw)),
         "withdraw": withdraw or WithdrawDrawForm(),
         "problem": make if make and make.errors else withdraw,
     }
     template = "desk/draw.html" if request.who.may(ORGANISERS) else "desk/draw_published.html"
     return show(request, template, context, status=status)
-
-
-def _make_form(fixture: Any, page: DrawPage) -> MakeDrawForm:
-    round_ = the_round(fixture)
-    return MakeDrawForm(
-        by_handicap=page.handicaps_taken,
-        initial={
-            "group_size": round_.group_size,
-            "first_time": round_.first_time,
-            "interval": round_.interval,
-        },
-    )

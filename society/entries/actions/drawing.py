@@ -15,6 +15,7 @@ from society.entries.bridge import (
     groups_text,
     inputs_text,
     minute_of,
+    past_of,
     plays_off,
     tee_of,
     the_draw,
@@ -23,7 +24,6 @@ from society.entries.bridge import (
 from society.entries.models import DrawRun, DrawStep, Entry, Start
 from society.entries.queries import (
     current_course_cards,
-    groups_before,
     handicaps_taken,
     in_the_field,
     standing_frozen,
@@ -31,7 +31,7 @@ from society.entries.queries import (
 )
 from society.entries.rules.asks import Ask
 from society.entries.rules.dealing import draw_groups
-from society.entries.rules.draw import BY_FIGURE, DrawInputs, DrawMethod, PastEvent
+from society.entries.rules.draw import BY_FIGURE, DrawInputs, DrawMethod
 from society.entries.rules.groups import (
     MOST_IN_A_GROUP,
     Change,
@@ -156,7 +156,7 @@ def _inputs(
         figures=figures,  # type: ignore[arg-type]
         opening=opening,
         asks=asks,
-        past=_past(round_, entries, back) if back else (),
+        past=past_of(round_, entries, back=back) if back else (),
         standing=standing if method is DrawMethod.LEADERS else None,
     )
 
@@ -177,15 +177,6 @@ def _opening(
         )
     except ValueError as wrong:
         raise BadInput("Two tees want a round of eighteen holes.", field="start") from wrong
-
-
-def _past(round_: Round, entries: Iterable[Entry], back: int) -> tuple[PastEvent, ...]:
-    """Who of the field played with whom in the fixtures before, the latest first."""
-    keys = {entry.player_id: entry.key for entry in entries}
-    return tuple(
-        tuple(tuple(sorted(keys[player] for player in group)) for group in event)
-        for event in groups_before(round_, keys, back=back)
-    )
 
 
 def _playing(now: Fixture, round_: Round, entries: Iterable[Entry]) -> dict[str, int]:

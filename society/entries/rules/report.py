@@ -114,7 +114,7 @@ def broken_by(inputs: DrawInputs, before: Groups, after: Groups) -> Broken:
         mended=tuple(ask for ask, old, new in met if old is False and new),
         meetings=tuple(
             sorted(
-                (Meeting(*sorted(pair), when=inputs.met[pair]) for pair in again),
+                (Meeting(min(pair), max(pair), inputs.met[pair]) for pair in again),
                 key=lambda found: (-found.in_a_row, -len(found.when), found.one, found.other),
             )
         ),

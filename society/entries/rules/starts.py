@@ -62,10 +62,10 @@ class Opening:
         if self.kind is StartKind.SHOTGUN:
             order = _by_turns(self.holes)[: max(groups - count, 0)]
             shared = set(order)
-            first = [
+            ahead = [
                 GroupStart(self.first_minute, h, "A" if h in shared else "") for h in self.holes
             ]
-            return (first + [GroupStart(self.first_minute, h, "B") for h in order])[:groups]
+            return (ahead + [GroupStart(self.first_minute, h, "B") for h in order])[:groups]
         waves = self.waves(groups)
         first = None if self.kind is StartKind.ARRANGED else self.first_minute
         tees = (0, 9) if self.kind is StartKind.TWO_TEES else (0,)
