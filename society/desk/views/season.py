@@ -24,6 +24,7 @@ from society.web.who import ORGANISERS
 if TYPE_CHECKING:
     from datetime import datetime
 
+    from society.desk.queries.season import FirstStep
     from society.fixtures.models import Season
     from society.web.who import Who
 
@@ -74,11 +75,17 @@ def _season(request: Request, season: Season | None, *, with_todo: bool) -> Http
         "standing": queries.own_standing(season, who) if season else None,
         "organises": organises,
         "copied": queries.seasons_to_copy(season) if season and not fixtures else [],
-        "first_steps": [] if fixtures or not organises else queries.first_steps(),
+        "first_steps": _first_steps() if organises and not fixtures else [],
     }
     if with_todo:
         context |= _to_do(who, at, shown=next_.fixture.pk if next_ and next_.to_enter else 0)
     return show(request, "desk/season.html", context)
+
+
+def _first_steps() -> list[FirstStep]:
+    """What a new society does first; nothing once all of it was done, for a season to come."""
+    steps = queries.first_steps()
+    return [] if all(step.done for step in steps) else steps
 
 
 def _to_do(who: Who, at: datetime, *, shown: int) -> dict[str, object]:

@@ -140,6 +140,31 @@ class TestSeason:
         assert counts[0] == counts[1]
 
 
+class TestEmptySeason:
+    """A season to come, of a society that has played before."""
+
+    @pytest.fixture
+    def new(self, season) -> str:
+        saturday(season=season, name="Old Plate")
+        PlayerFactory()
+        made = SeasonFactory(name="2027", starts_on=date(2027, 1, 1), ends_on=date(2027, 12, 31))
+        return f"/season/{made.public_id}/"
+
+    def test_an_organiser_finds_the_ways_to_fill_it(self, secretary, new):
+        page = text(secretary.get(new))
+        assert "No fixtures yet in 2027" in page
+        for way in (f"{new}calendar/", f"{new}calendar/copy/"):
+            assert f'href="{way}"' in page
+        assert "Copy 2026" in page
+        assert "Four things to begin with" not in page
+
+    def test_a_member_is_told_to_wait_and_finds_the_others(self, member, new):
+        page = text(member.get(new))
+        assert "Fixtures appear here once the organiser has planned them." in page
+        assert "Other seasons: " in page
+        assert "/calendar/" not in page
+
+
 class TestNewSociety:
     def test_an_organiser_is_told_what_to_do_first(self, secretary):
         page = text(secretary.get("/"))
