@@ -50,6 +50,7 @@ class Entry(models.Model):
     place_at = models.DateTimeField()
 
     # what was asked on entering; the diet is for organisers only, and goes with the person
+    answered = models.BooleanField(default=False)  # entered by others, nobody was asked yet
     meal = models.CharField(max_length=60, blank=True)  # empty: none
     diet = models.CharField(max_length=200, blank=True)
     buggy = models.BooleanField(default=False)

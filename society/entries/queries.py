@@ -34,8 +34,9 @@ def waiting(fixture: Fixture) -> QuerySet[Entry]:
 
 
 def gone(fixture: Fixture) -> QuerySet[Entry]:
-    """Those who withdrew, let an offer pass, or did not turn up."""
-    return field(fixture).filter(Q(step__in=OUT))
+    """Those who withdrew, let an offer pass, or did not turn up; `late`: too late to be free."""
+    last = EntryStep.objects.filter(entry=OuterRef("pk")).order_by("-pk").values("late")[:1]
+    return field(fixture).filter(Q(step__in=OUT)).annotate(late=Subquery(last))
 
 
 @dataclass(frozen=True, slots=True)
@@ -262,6 +263,7 @@ def wishes_of(fixture: Fixture) -> dict[int, Wishes]:
             buggy_with=tuple(sorted(sharers[entry.pk])),
             partners=_partners(entry, by_player) if Extra.PARTNER in asked else (),
             earlier_or_later=entry.time_wish if Extra.TIME in asked else "",
+            answered=entry.answered,
         )
         for entry in entries
     }

@@ -62,6 +62,7 @@ def write_wishes(d: Deed, now: Fixture, entry: Entry, wished: Wished) -> None:
         entry.partner = wished.partner
     if Extra.TIME in asked:
         entry.time_wish = wished.time_wish
+    entry.answered = True
     entry.save()
     new = _kept(entry)
     moved = [key for key in new if new[key] != old[key]]
@@ -76,7 +77,13 @@ def forget_wishes(d: Deed, player: Player) -> None:
     What others wished for of this player goes, too. The audit never held a diet.
     """
     Entry.objects.filter(player=player).update(
-        meal="", diet="", buggy=False, buggy_with=None, partner=None, time_wish=""
+        answered=False,
+        meal="",
+        diet="",
+        buggy=False,
+        buggy_with=None,
+        partner=None,
+        time_wish="",
     )
     Entry.objects.filter(buggy_with=player).update(buggy_with=None)
     Entry.objects.filter(partner=player).update(partner=None)

@@ -80,7 +80,9 @@ _EXTRA_OF = {
 
 
 def wishes_initial(entry: Entry) -> dict[str, object]:
-    """The fields as an entry stands."""
+    """The fields as an entry stands; nothing is said for whoever was not asked yet."""
+    if not entry.answered:
+        return {}
     return {
         "meal": entry.meal,
         "diet": entry.diet,

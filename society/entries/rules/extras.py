@@ -9,12 +9,16 @@ from society.entries.rules.words import Wishes
 
 @dataclass(frozen=True, slots=True)
 class Counts:
-    """`meals`: how many of each dish, the most asked for first. `buggies`: for one or two each."""
+    """`meals`: how many of each dish, the most asked for first. `buggies`: for one or two each.
+
+    `unasked`: of the heads, those who have not answered yet and may still want something.
+    """
 
     heads: int
     meals: tuple[tuple[str, int], ...]
     diets: int
     buggies: int
+    unasked: int
 
     @property
     def eating(self) -> int:
@@ -26,7 +30,7 @@ def counts_of(wishes: Mapping[int, Wishes]) -> Counts:
     """The numbers a venue asks for.
 
     >>> counts_of({1: Wishes(meal="Soup", buggy=True, buggy_with=(2,)), 2: Wishes(buggy=True)})
-    Counts(heads=2, meals=(('Soup', 1),), diets=0, buggies=1)
+    Counts(heads=2, meals=(('Soup', 1),), diets=0, buggies=1, unasked=2)
     """
     dishes = Counter(one.meal for one in wishes.values() if one.meal)
     return Counts(
@@ -34,6 +38,7 @@ def counts_of(wishes: Mapping[int, Wishes]) -> Counts:
         meals=tuple(sorted(dishes.items(), key=lambda dish: (-dish[1], dish[0]))),
         diets=sum(bool(one.diet) for one in wishes.values()),
         buggies=len(buggies(wishes)),
+        unasked=sum(not one.answered for one in wishes.values()),
     )
 
 

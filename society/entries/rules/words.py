@@ -101,6 +101,7 @@ class Wishes:
     `meal`: the dish, "yes" where there is no choice, empty for none. `buggy_with` and
     `partners`: ids of entries in the field; a shared buggy is named on both sides, a wish for a
     partner only on the side of whoever wished. `earlier_or_later`: "earlier", "later" or empty.
+    `answered`: whether anybody was asked at all.
     """
 
     meal: str = ""
@@ -109,6 +110,7 @@ class Wishes:
     buggy_with: tuple[int, ...] = ()
     partners: tuple[int, ...] = ()
     earlier_or_later: str = ""
+    answered: bool = False
 
 
 class FrozenReason(StrEnum):

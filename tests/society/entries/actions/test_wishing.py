@@ -52,7 +52,7 @@ class TestAsked:
         )
         assert AuditLine.objects.count() == 1
         assert wishes_of(fixture) == {
-            entry.pk: Wishes("Pie", "no nuts", True, (other.pk,), (other.pk,), "later"),
+            entry.pk: Wishes("Pie", "no nuts", True, (other.pk,), (other.pk,), "later", True),
             other.pk: Wishes(buggy=True, buggy_with=(entry.pk,)),
         }
 
@@ -62,7 +62,7 @@ class TestAsked:
         entry = entering.enter(
             fixture=fixture, player=player, wished=wished, by=oneself(player), at=at
         )
-        assert wishes_of(fixture) == {entry.pk: Wishes(earlier_or_later="earlier")}
+        assert wishes_of(fixture) == {entry.pk: Wishes(earlier_or_later="earlier", answered=True)}
         assert Entry.objects.get().diet == ""
 
     @pytest.mark.parametrize(
@@ -174,6 +174,13 @@ class TestCounts:
         meals = ["Pie", "Soup", "Pie", ""]
         counts = counts_of({n: Wishes(meal=meal) for n, meal in enumerate(meals)})
         assert counts.meals == (("Pie", 2), ("Soup", 1))
+
+    def test_who_was_not_asked_yet_is_told_from_who_wants_nothing(self, at, machine):
+        fixture = asking()
+        entered(fixture)
+        wishing.change_wishes(entry=entered(fixture), wished=Wished(), by=machine, at=at)
+        counts = counts_of(wishes_of(fixture))
+        assert (counts.heads, counts.eating, counts.unasked) == (2, 0, 1)
 
     def test_diets_are_counted(self):
         assert counts_of({1: Wishes(diet="no nuts"), 2: Wishes()}).diets == 1

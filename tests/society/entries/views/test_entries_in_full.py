@@ -112,7 +112,7 @@ class TestRulesBeforeEntering:
         )
         page = text(member.get(address(fixture)))
         assert "members come before guests" in page
-        assert "You can withdraw freely until Thursday 16 April at 11:00." in page
+        assert "Withdrawing is free until Thursday 16 April at 11:00." in page
         assert "After that: The fee is still due." in page
         assert "After that: The fee is still due." in text(member.get("/"))
 
@@ -218,7 +218,7 @@ class TestAsk:
     def test_the_organiser_reads_and_counts(self, secretary, scorer, fixture):
         one, other = entered(fixture, name="Ida"), entered(fixture, name="Wilf")
         Entry.objects.filter(pk=one.pk).update(
-            meal="Pie", diet="no nuts", buggy=True, buggy_with=other.player
+            answered=True, meal="Pie", diet="no nuts", buggy=True, buggy_with=other.player
         )
         page = text(secretary.get(address(fixture, "entries/extras/")))
         assert "<dt>heads</dt><dd>2</dd>" in page
@@ -227,6 +227,7 @@ class TestAsk:
         assert "<dt>buggy</dt><dd>1</dd>" in page
         assert "Pie; diet: no nuts" in page
         assert "Buggy with Wilf" in page
+        assert "<dt>not asked yet</dt><dd>1</dd>" in page
         assert scorer.get(address(fixture, "entries/extras/")).status_code == 403
 
     def test_nothing_asked_says_where_to_ask(self, secretary):
