@@ -28,6 +28,7 @@ from scoring.results.queries import (
     another_officer,
     entry_behind,
     last_change,
+    looked_at_again,
     provisional,
     rulings_shown,
     standing,
@@ -79,6 +80,7 @@ def show(request: Request, public_id: str) -> HttpResponse:
         "may_rule": request.who.may(ORGANISERS),
         "may_score": request.who.may(SCORERS),
         "versions": versions_shown(now),
+        "again": looked_at_again(competition.fixture) if now.is_final else None,
         "post": post,
         "competitions": competitions_of(competition.fixture),
         "contests": contest_lines(now),
@@ -99,6 +101,7 @@ def _for_everybody(request: Request, public_id: str) -> HttpResponse:
         "fixture": competition.fixture,
         "standing": now,
         "board": board_of(now),
+        "again": looked_at_again(competition.fixture),
         "competitions": competitions_of(competition.fixture),
     }
     return unlisted(show_page(request, "results/public.html", context))

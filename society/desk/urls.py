@@ -18,6 +18,7 @@ from society.desk.views import (
     player,
     players,
     print,
+    reopening,
     season,
     settings,
     steps,
@@ -48,6 +49,15 @@ urlpatterns = [
     path("fixtures/<slug:public_id>/move/", moving.fixture_move, name="fixture_move"),
     path("fixtures/<slug:public_id>/end/", ending.fixture_end, name="fixture_end"),
     path("fixtures/<slug:public_id>/final/", final.make_final, name="make_final"),
+    path("fixtures/<slug:public_id>/reopen/", reopening.reopen, name="reopen"),
+    path("fixtures/<slug:public_id>/reopen/answer/", reopening.reopen_answer, name="reopen_answer"),
+    path("fixtures/<slug:public_id>/reopen/seal/", reopening.seal_again, name="seal_again"),
+    path(
+        "fixtures/<slug:public_id>/versions/<int:number>/",
+        reopening.result_version,
+        name="result_version",
+    ),
+    path("cards/<slug:public_id>/take/", reopening.take_held, name="take_held"),
     path("fixtures/<slug:public_id>/handicaps/", handicaps.handicaps, name="handicaps"),
     path(
         "fixtures/<slug:public_id>/handicaps/take/",

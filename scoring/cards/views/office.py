@@ -212,24 +212,13 @@ def check(request: Request, public_id: str) -> HttpResponse:
 @access(SCORERS, "POST")
 @require_POST
 def decide(request: Request, public_id: str) -> HttpResponse:
-    """Take figures kept beside the card, or leave them out."""
+    """Leave figures kept beside the card out; they are taken by the desk, which knows rulings."""
     start = card_to_handle(request.who, public_id)
     try:
         uuid = read_uuid(request.POST.get("held", ""))
     except Refusal as refusal:
         return card_page(request, start, refusal=refusal.words, status=422)
     words = request.POST.get("words", "")[:1000]
-    if request.POST.get("take"):
-        return _do(
-            request,
-            public_id,
-            asking.take_held,
-            "The figures are taken; they stand on the card now.",
-            start=start,
-            uuid=uuid,
-            words=words,
-            witness=request.POST.get("witness", "")[:200],
-        )
     return _do(
         request,
         public_id,

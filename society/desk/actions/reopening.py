@@ -92,6 +92,11 @@ def answer_reopening(
         _open(d, row, now, by, at)
 
 
+def asked_by(row: Reopening, who: Who) -> bool:
+    """Whether it is this person who asked to open the result again."""
+    return same_person(row.by, who)
+
+
 def _open(d: Deed, row: Reopening, fixture: Fixture, by: Who, at: datetime) -> None:
     _answer(d, row, Answer.OPENED, "")
     reason = f"{REASON_WORDS[row.reason_class]}: {row.reason}"

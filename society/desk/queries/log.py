@@ -71,6 +71,10 @@ SAID: dict[str, str] = {
     "ruling withdrawn": "withdrew a ruling: {players}",
     "result sealed": "sealed the result",
     "result made final": "made the result final",
+    "result to be opened again": "asked to open the result again",
+    "result opening agreed": "agreed to open the result again",
+    "result opening dropped": "left the result closed",
+    "result sealed again": "sealed the result again",
 }
 # What of a plan was changed, by its name in the audit.
 CHANGED: dict[str, str] = {

@@ -13,6 +13,7 @@ from scoring.rules.values import Format
 from society.entries.models import Entry
 from society.fixtures.models import Fixture
 from society.fixtures.queries import terms_of
+from society.fixtures.rules import FixtureState
 from society.web.templatetags.look import ordinal
 
 _UNITS = {
@@ -20,6 +21,10 @@ _UNITS = {
     Format.MODIFIED_STABLEFORD: "points",
     Format.PAR: "against par",
 }
+
+
+# A result that is open again stands until its next version is sealed.
+SEALED_STATES = (FixtureState.FINAL.value, FixtureState.REVIEWING.value)
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,7 +103,7 @@ def _placed(version: ResultVersion, people: Mapping[str, tuple[str, str]]) -> li
 
 def results_of_player(player: str, fixtures: Sequence[Fixture]) -> dict[int, str]:
     """Fixture id → how a player (public id) came out of it, in a few words."""
-    places = final_places([f for f in fixtures if f.state == "final"])
+    places = final_places([f for f in fixtures if f.state in SEALED_STATES])
     return {
         pk: placed.words
         for pk, rows in places.items()

@@ -10,7 +10,7 @@ from django.urls import reverse
 from society.audit.models import AuditLine
 from society.courses.models import Course
 from society.desk.queries.mine import Mine, day_of, own_in, own_in_full, own_players, until
-from society.desk.queries.results import Placed, final_places
+from society.desk.queries.results import SEALED_STATES, Placed, final_places
 from society.entries.queries import Places, places_by_fixture
 from society.entries.rules.words import Step
 from society.fixtures.models import Competition, Fixture, Round, Season
@@ -150,7 +150,9 @@ class FirstStep:
 
 def latest_result(season: Season, who: Who) -> LatestResult | None:
     """The latest final result, for the board; None until there is one."""
-    final = season.fixtures.filter(state=FixtureState.FINAL.value)
+    final = season.fixtures.filter(
+        state__in=SEALED_STATES, competitions__versions__isnull=False
+    ).distinct()
     fixture = final.order_by("-starts_on", "-pk").first()
     rows = final_places([fixture]).get(fixture.pk, []) if fixture else []
     if fixture is None or not rows:
@@ -292,7 +294,7 @@ def lines_of(fixtures: Sequence[Fixture], who: Who, at: datetime) -> list[Line]:
     players = own_players(who)
     places = places_by_fixture(list(fixtures))
     mine = own_in(fixtures, players)
-    finals = final_lines([f for f in fixtures if f.state == FixtureState.FINAL.value], who)
+    finals = final_lines([f for f in fixtures if f.state in SEALED_STATES], who)
     moved = moved_from([f for f in fixtures if FixtureState(f.state) not in ENDED])
     return [
         replace(
@@ -358,10 +360,10 @@ def _line(
 ) -> Line:
     state = FixtureState(fixture.state)
     course = ", ".join(round_.course.name for round_ in fixture.rounds.all())
-    if state in ENDED:
+    if state in ENDED or final:
         won = (final.won, final.won_words) if final else None
         own = (final.mine, final.mine_words) if final and final.mine_words else None
-        margin = "is-final" if state is FixtureState.FINAL else "is-pencil"
+        margin = "is-final" if final or state is FixtureState.FINAL else "is-pencil"
         return Line(fixture, course, margin, won, own, STATE_WORDS[state], "")
     may_enter = window_of(fixture, at) is Window.OPEN
     missing = [one for one in mine if one.standing == "out"]

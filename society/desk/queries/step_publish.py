@@ -4,7 +4,7 @@ from datetime import datetime
 
 from django.urls import reverse
 
-from scoring.results.queries import final_version
+from scoring.results.queries import final_version, reopened
 from society.desk.queries.final import readiness_of
 from society.desk.queries.step import Step
 from society.fixtures.models import Fixture
@@ -19,6 +19,8 @@ def publish_step(fixture: Fixture, who: Who, at: datetime) -> Step:
     """Whether the result is sealed, can be now, or still waits."""
     competition = the_competition(fixture)
     if version := final_version(competition):
+        if reopened(fixture):
+            return _open_again(fixture, version.number, who)
         return Step(
             title=TITLE,
             desc=f"Fingerprint {version.fingerprint}. Everyone sees it on the result page.",
@@ -42,3 +44,14 @@ def publish_step(fixture: Fixture, who: Who, at: datetime) -> Step:
         return Step(TITLE, desc, "pencil", "Not yet", url, count, unit)
     desc = "Every card is in and settled. Nothing changes once it is sealed."
     return Step(TITLE, desc, "act" if url else "pencil", "Make it final", url, count, unit)
+
+
+def _open_again(fixture: Fixture, number: int, who: Who) -> Step:
+    mine = who.may(ORGANISERS)
+    return Step(
+        title=TITLE,
+        desc=f"Version {number} is being looked at again, and stands until the next is sealed.",
+        state="act" if mine else "pencil",
+        state_words="Open again",
+        url=reverse("desk:reopen", args=[fixture.public_id]) if mine else None,
+    )

@@ -6,7 +6,7 @@ from django.shortcuts import redirect
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods
 
-from scoring.results.queries import final_version, provisional
+from scoring.results.queries import agreed_by, final_version, provisional, reopened
 from scoring.results.tables.board import board_of
 from society.desk.actions.final import make_final as make_it_final
 from society.desk.forms.final import FinalForm
@@ -14,6 +14,7 @@ from society.desk.queries.final import readiness_of
 from society.desk.queries.nav import fixture_links
 from society.fixtures.access import fixture_to_run
 from society.fixtures.queries import competitions_of, the_competition, the_round
+from society.members.queries import officers_to_seal
 from society.web import clock
 from society.web.access import access
 from society.web.pages import show
@@ -29,7 +30,8 @@ def make_final(request: Request, public_id: str) -> HttpResponse:
     fixture = fixture_to_run(request.who, public_id)
     competition = the_competition(fixture)
     if final_version(competition):
-        return redirect(reverse("results:show", args=[public_id]))
+        to = "desk:reopen" if reopened(fixture) else "results:show"
+        return redirect(reverse(to, args=[public_id]))
     ready = readiness_of(fixture, request.who, clock.now())
     form = FinalForm(request.POST if request.method == "POST" else None, ready=ready)
     refusal, status = "", 200
@@ -46,7 +48,9 @@ def make_final(request: Request, public_id: str) -> HttpResponse:
                 refusal, status = refused.words, refused.status
             else:
                 messages.success(request, _said([version.fingerprint for version in versions]))
-                return redirect(reverse("results:show", args=[public_id]))
+                to = "results:show" if versions else "desk:make_final"
+                return redirect(reverse(to, args=[public_id]))
+    taken = competition.frozen_at is not None
     standings = [provisional(each) for each in competitions_of(fixture)]
     context = {
         "fixture": fixture,
@@ -56,14 +60,18 @@ def make_final(request: Request, public_id: str) -> HttpResponse:
         "form": form,
         "refusal": refusal,
         "boards": [(now.competition, board_of(now)) for now in standings],
+        "two": officers_to_seal() > 1,
+        "agreed": agreed_by(fixture) if officers_to_seal() > 1 and taken else [],
         "left_out": [words for now in standings for words in now.left_out],
         "links": fixture_links(fixture, request.who, "desk:make_final"),
-        "taken": competition.frozen_at is not None,
+        "taken": taken,
     }
     return show(request, "desk/final.html", context, status=status)
 
 
 def _said(fingerprints: list[str]) -> str:
+    if not fingerprints:
+        return "Your agreement is kept. It is final once another officer has agreed to the same."
     if len(fingerprints) == 1:
         return f"The result is final: version 1, fingerprint {fingerprints[0]}."
     return f"The results are final: version 1 of each, fingerprints {', '.join(fingerprints)}."

@@ -241,6 +241,9 @@ def test_deciding_held_figures_and_giving_ones_word(field, scorer, at) -> None:
     decide = reverse("cards:decide", args=[start.public_id])
     assert scorer.post(decide, {"held": str(uuid4()), "words": "x"}).status_code == 404
     assert scorer.post(decide, {"held": "x"}).status_code == 422
-    taken = scorer.post(decide, {"held": str(held.uuid), "words": "The paper", "take": "1"})
+    take = reverse("desk:take_held", args=[start.public_id])
+    assert scorer.post(take, {"held": "x"}).status_code == 422
+    assert scorer.post(take, {"held": str(held.uuid)}).status_code == 422  # it wants a reason
+    taken = scorer.post(take, {"held": str(held.uuid), "words": "The paper"})
     assert taken.status_code == 302
     assert card_reading(start).strokes == tuple(FIVES)
