@@ -103,7 +103,7 @@ def results_of(season: Season) -> SeasonResults:
         text = None if off else outputs.get(competition.pk)
         fixtures.append(
             Fixture(
-                public_id=fixture.public_id,
+                public_id=competition.address,
                 name=competition.name,
                 day=fixture.starts_on,
                 event=None if text is None else len(events),
@@ -113,7 +113,7 @@ def results_of(season: Season) -> SeasonResults:
         if text is not None:
             stableford = terms_of(competition)["format"] == Format.STABLEFORD
             events.append(
-                event_of(fixture.public_id, text, people[fixture.pk], stableford=stableford)
+                event_of(competition.address, text, people[fixture.pk], stableford=stableford)
             )
     names = {s.player: s.name for found in people.values() for s in found.values()}
     return SeasonResults(tuple(fixtures), tuple(events), names)

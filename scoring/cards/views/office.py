@@ -23,6 +23,7 @@ from scoring.cards.rules.words import Capacity, Channel, Means, Outcome, Record
 from scoring.cards.tables import Line, in_and_out
 from scoring.cards.views.pages import card_page
 from society.courses.rules import RatedHoles
+from society.fixtures.queries import competitions_of
 from society.members.queries import post_about
 from society.members.rules import LetterKind
 from society.web import clock
@@ -49,6 +50,7 @@ def in_out(request: Request, fixture_id: str) -> HttpResponse:
         {
             "fixture": round_.fixture,
             "round": round_,
+            "competitions": competitions_of(round_.fixture),
             "board": board,
             "may_remind": may_remind(round_, clock.now()),
             "post": post_about(f"fixture:{fixture_id}", LetterKind.CARD_MISSING, latest=True),
@@ -156,6 +158,7 @@ def _type_page(
     context = {
         "fixture": round_.fixture,
         "round": round_,
+        "competitions": competitions_of(round_.fixture),
         "board": board,
         "form": form,
         "chosen": chosen,

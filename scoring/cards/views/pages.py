@@ -16,6 +16,7 @@ from scoring.cards.rules.table import CardTable
 from scoring.cards.rules.words import Capacity, CardState, Means, Record
 from scoring.cards.tables import STATES
 from society.entries.queries import in_the_field
+from society.fixtures.queries import competitions_of
 from society.fixtures.rules import ENDED, FixtureState
 from society.members.queries import cards_signed
 from society.members.rules import Signing
@@ -226,6 +227,7 @@ class CardPage:
             "start": self.start,
             "fixture": self.fixture,
             "round": self.start.round,
+            "competitions": competitions_of(self.fixture),
             "reading": reading,
             "table": table,
             "form": form,

@@ -18,6 +18,7 @@ from society.entries.rules.groups import markers, reprints
 from society.entries.rules.words import FrozenReason, listed
 from society.fixtures.models import Fixture, Round
 from society.fixtures.queries import (
+    competitions_of,
     engine_terms,
     terms_sentences_of,
     the_competition,
@@ -127,8 +128,16 @@ def about_fixture(fixture: Fixture, lines: Iterable[HandicapLine]) -> About:
         course=round_.course.name,
         tees=f"{listed(tees)} {'tee' if len(tees) == 1 else 'tees'}" if tees else "",
         day=round_.day,
-        terms=tuple(terms_sentences_of(competition)),
+        terms=(*terms_sentences_of(competition), *_also(fixture)),
     )
+
+
+def _also(fixture: Fixture) -> list[str]:
+    """What else the same cards count for; the strokes on paper are those of the first."""
+    names = [row.name for row in competitions_of(fixture)]
+    if len(names) < 2:
+        return []
+    return [f"The same cards count for {listed(names[1:])}; shots are those of {names[0]}."]
 
 
 # start sheet -------------------------------------------------------------------------------

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from scoring.results.models import SideContest
 from scoring.results.queries import contests_of
+from scoring.results.tables.side import ContestLine, contest_line
 from scoring.rules.divisions import Scheme, scheme_of, scheme_sentences
 from scoring.rules.strict_json import read_json
 from scoring.rules.words import terms_sentences
@@ -85,6 +86,25 @@ def competition_lines(fixture: Fixture) -> list[CompetitionLine]:
         CompetitionLine(row, terms_sentences(engine_terms(row, round_.holes), holes=count))
         for row in competitions_of(fixture)
     ]
+
+
+@dataclass(frozen=True, slots=True)
+class Also:
+    """What a member reads beside the first competition's terms."""
+
+    competitions: list[CompetitionLine]
+    divisions: list[str]
+    contests: list[ContestLine]
+
+
+def also_played_for(fixture: Fixture) -> Also:
+    """Further competitions, divisions and side contests of a fixture."""
+    several = fixture.competitions.count() > 1
+    return Also(
+        competitions=competition_lines(fixture)[1:] if several else [],
+        divisions=scheme_sentences(scheme_of(fixture.divisions)) if fixture.divisions else [],
+        contests=[contest_line(row) for row in contests_of(fixture)],
+    )
 
 
 def competition_of(fixture: Fixture, public_id: str) -> Competition:

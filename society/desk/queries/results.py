@@ -11,7 +11,7 @@ from scoring.results.tables.board import settled_words, total_words
 from scoring.rules.strict_json import read_json
 from scoring.rules.values import Format
 from society.entries.models import Entry
-from society.fixtures.models import Fixture
+from society.fixtures.models import Competition, Fixture
 from society.fixtures.queries import terms_of
 from society.fixtures.rules import FixtureState
 from society.web.templatetags.look import ordinal
@@ -60,10 +60,13 @@ def _answer(outputs: str) -> tuple[tuple[tuple[str, Any], ...], ...]:
     return tuple(tuple((key, row[key]) for key in kept if key in row) for row in rows)
 
 
-def final_places(fixtures: Sequence[Fixture]) -> dict[int, list[Placed]]:
-    """Fixture id → everyone in its final result, best first. Three queries for any number."""
+def final_places(fixtures: Sequence[Fixture], number: int = 1) -> dict[int, list[Placed]]:
+    """Fixture id → everyone in its final result, best first. Three queries for any number.
+
+    `number`: of the competition; the first is what a fixture is known by.
+    """
     versions = (
-        ResultVersion.objects.filter(competition__fixture__in=fixtures, competition__number=1)
+        ResultVersion.objects.filter(competition__fixture__in=fixtures, competition__number=number)
         .select_related("competition")
         .order_by("number")
     )
@@ -102,11 +105,20 @@ def _placed(version: ResultVersion, people: Mapping[str, tuple[str, str]]) -> li
 
 
 def results_of_player(player: str, fixtures: Sequence[Fixture]) -> dict[int, str]:
-    """Fixture id → how a player (public id) came out of it, in a few words."""
-    places = final_places([f for f in fixtures if f.state in SEALED_STATES])
-    return {
-        pk: placed.words
-        for pk, rows in places.items()
-        for placed in rows
-        if placed.player == player
-    }
+    """Fixture id → how a player (public id) came out of it, in a few words.
+
+    Where the cards counted for more than one competition, each of them by its name.
+    """
+    final = [f for f in fixtures if f.state in SEALED_STATES]
+    rows = Competition.objects.filter(fixture__in=final, number__gt=1)
+    further = {(row.fixture_id, row.number): row.name for row in rows}
+    said: dict[int, list[str]] = {}
+    for number in (1, *sorted({number for _, number in further})):
+        for pk, places in final_places(final, number).items():
+            name = further.get((pk, number))
+            said.setdefault(pk, []).extend(
+                f"{name}: {placed.words}" if name else placed.words
+                for placed in places
+                if placed.player == player
+            )
+    return {pk: "; ".join(words) for pk, words in said.items() if words}

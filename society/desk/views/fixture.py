@@ -12,6 +12,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 from society.courses.rules import RatedHoles
 from society.desk.actions.changing import Changed, change_fixture
 from society.desk.queries.fixture import fixture_page, handicap_words
+from society.desk.queries.played_for import also_played_for
 from society.fixtures.access import fixture_to_read, fixture_to_run
 from society.fixtures.actions import Stale
 from society.fixtures.bridge import Plan, full_terms, plan_of, write_terms
@@ -45,6 +46,7 @@ def fixture(request: Request, public_id: str) -> HttpResponse:
         "page": fixture_page(found, request.who, clock.now()),
         "fixture": found,
         "handicap_words": handicap_words(found),
+        "also": also_played_for(found),
         "runs": request.who.may(SCORERS),
     }
     return show(request, "desk/fixture.html", context)

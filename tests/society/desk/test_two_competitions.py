@@ -11,7 +11,9 @@ from scoring.results.bridge import event_document
 from scoring.results.models import ResultVersion
 from scoring.results.queries import provisional, verify_seals
 from society.desk.actions.final import make_final
+from society.desk.queries.export import competition_to_export
 from society.desk.queries.final import readiness_of
+from society.desk.queries.results import results_of_player
 from society.entries.actions.competing import (
     Contest,
     add_competition,
@@ -21,6 +23,7 @@ from society.entries.actions.competing import (
 from society.entries.models import Entry
 from society.fixtures.models import Competition, Fixture
 from society.fixtures.queries import terms_of
+from society.merit.queries import results_of
 from society.web.refusals import BadInput, NotYours, WrongState
 from society.web.who import Who
 from tests.factories.cards import FIVES, FOURS, ready
@@ -183,3 +186,43 @@ def test_a_ruling_stands_in_the_competition_it_was_made_for(at: datetime) -> Non
     assert len(provisional(medal).answer["unplaced"]) == 1
     assert provisional(competition_of(fixture)).answer["unplaced"] == []
     assert ResultVersion.objects.count() == 0
+
+
+def test_each_is_exported_by_number_or_name(at: datetime) -> None:
+    fixture, medal = with_a_guest(at)
+    for named in ("2", "medal"):
+        assert competition_to_export(fixture.public_id, named) == medal
+    assert competition_to_export(fixture.public_id) == competition_of(fixture)
+    assert competition_to_export(fixture.public_id, "cup") is None
+
+
+def test_a_players_page_tells_both_results(at: datetime) -> None:
+    fixture, _ = with_a_guest(at)
+    make_final(fixture=fixture, by=OFFICER, at=at)
+    fixture.refresh_from_db()
+    ann = Entry.objects.get(fixture=fixture, player__name="Ann").player
+    assert results_of_player(ann.public_id, [fixture])[fixture.pk] == (
+        "3rd, 34 points; Medal: 2nd, 73 net"
+    )
+
+
+def test_merit_counts_the_competitions_that_say_so(at: datetime) -> None:
+    fixture, medal = with_a_guest(at)
+    change_competition(
+        competition=medal, contest=Contest("Medal", MEDAL, "members", True), words="It counts",
+        by=OFFICER, at=at,
+    )  # fmt: skip
+    make_final(fixture=fixture, by=OFFICER, at=at)
+    events = results_of(fixture.season).events
+    assert [len(event.finishes) for event in events] == [3, 2]
+    assert len({event.key for event in events}) == 2
+
+
+def test_members_and_officers_read_what_the_cards_count_for(
+    secretary: Client, at: datetime
+) -> None:
+    fixture, _ = with_a_guest(at)
+    day = secretary.get(reverse("desk:fixture", args=[fixture.public_id])).content.decode()
+    assert "Over the same cards, members only" in day
+    cards = secretary.get(reverse("cards:in_out", args=[fixture.public_id])).content.decode()
+    assert "and Medal." in cards

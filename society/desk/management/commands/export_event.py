@@ -20,14 +20,23 @@ class Command(BaseCommand):
     def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("fixture", metavar="FIXTURE")
         parser.add_argument(
+            "--competition",
+            metavar="NUMBER or NAME",
+            default="",
+            help="which of several competitions over the same cards; the first if left out",
+        )
+        parser.add_argument(
             "--out", metavar="FILE", default="-", help="standard output if left out"
         )
 
     def handle(self, *args: object, **options: object) -> None:
-        competition = competition_to_export(str(options["fixture"]))
+        competition = competition_to_export(
+            str(options["fixture"]), str(options["competition"])
+        )
         if competition is None:
             raise CommandError(
-                "There is no such fixture, or several of that name: give the id of its address."
+                "There is no such fixture, or several of that name: give the id of its address. "
+                "Or it has no such competition."
             )
         document = event_document(competition)
         if not document["players"]:
