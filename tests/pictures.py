@@ -91,6 +91,13 @@ VIEWS = (
     View("steps-open", "/organise/ > ^Harbour Stableford$", OFFICER),
     View("steps-planned", "/organise/ > ^Frost Nine$", OFFICER),
     View("entries", "/organise/ > ^Harbour Stableford$ > ^Entries$", OFFICER),
+    View("turns-up", "/organise/ > ^Harbour Stableford$ > ^Entries$ > ./walk-up/", OFFICER),
+    View("extras", "/organise/ > ^Harbour Stableford$ > ^Entries$ > ./extras/", OFFICER),
+    View(
+        "late-and-absent",
+        "/organise/ > ^Harbour Stableford$ > ^Entries$ > ^Late withdrawals and no-shows$",
+        OFFICER,
+    ),
     View("who-played", "/organise/ > ^Harbour Stableford$ > Tick who played", OFFICER),
     View("handicaps", "/organise/ > ^Lantern Plate$ > ^Handicaps$", OFFICER),
     View("draw", "/organise/ > ^Lantern Plate$ > ^Draw$", OFFICER),
