@@ -126,6 +126,7 @@ VIEWS = (
     View("players", "/players/", OFFICER),
     View("player-new", "/players/new/", OFFICER),
     View("players-import", "/players/import/", OFFICER),
+    View("handicaps-import", "/players/handicaps/", OFFICER),
     View("handicap-new", "/players/ > ^Ivo Marrable$ > Add a line", OFFICER),
     View("invite", "/players/ > ^Ivo Marrable$ > Invite", OFFICER),
     View("offices", "/offices/", OFFICER),

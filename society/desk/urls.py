@@ -136,6 +136,12 @@ urlpatterns = [
     path("players/new/", players.player_new, name="player_new"),
     path("players/import/", importing.players_import, name="players_import"),
     path("players/import/keep/", importing.players_import_keep, name="players_import_keep"),
+    path("players/handicaps/", importing.handicaps_import, name="handicaps_import"),
+    path(
+        "players/handicaps/keep/",
+        importing.handicaps_import_keep,
+        name="handicaps_import_keep",
+    ),
     path("players/players.csv", lists.players_file, {"kind": "csv"}, name="players_csv"),
     path("players/players.xlsx", lists.players_file, {"kind": "xlsx"}, name="players_xlsx"),
     path("players/handicaps.csv", lists.handicaps_file, {"kind": "csv"}, name="handicaps_csv"),

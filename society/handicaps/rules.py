@@ -23,6 +23,7 @@ from society.members.rules import (
     FIELD_NAMES,
     PERSON_COLUMNS,
     Directory,
+    Found,
     Person,
     PlayerKind,
     differences,
@@ -164,6 +165,13 @@ COLUMNS = PERSON_COLUMNS | {
     "source": ("source", "handicap source", "where it comes from"),
     "valid_from": ("date", "valid from", "handicap date", "since"),
 }
+# A list of handicaps alone says of the player only who it is.
+_WHO = ("name", "first_name", "last_name", "number", "email", "id")
+HANDICAP_COLUMNS = {
+    column: names
+    for column, names in COLUMNS.items()
+    if column in _WHO or column not in PERSON_COLUMNS
+}
 HANDICAPS = ("handicap",)  # a number below zero there is a plus handicap
 NEW, LEAVE = "new", "leave"
 EARLIEST = date(1950, 1, 1)
@@ -175,7 +183,8 @@ class Promise:
 
     `player`: public id of the player meant, "" for a new one. `values`: what is written of the
     player. `figure`: what is added to the record. `options`: where the officer is asked, what
-    each choice would do; an option's `choice` is the answer that takes it.
+    each choice would do; an option's `choice` is the answer that takes it. `figure_alone`: of a
+    list of handicaps, where a player may have a line for each kind and source.
     """
 
     line: int
@@ -187,6 +196,7 @@ class Promise:
     figure: Figure | None = None
     options: tuple["Promise", ...] = ()
     choice: str = ""
+    figure_alone: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -386,6 +396,8 @@ def _claimed(promise: Promise, claims: dict[str, int]) -> Promise:
     """Refused if an earlier line is about the same player or gives the same number away."""
     if promise.outcome not in (Outcome.NEW, Outcome.CHANGED, Outcome.UNCHANGED, Outcome.ASKS):
         return promise
+    if promise.figure_alone:
+        return _claimed_figure(promise, claims)
     given = (one.values.get("number") for one in (promise, *promise.options))
     number = next(filter(None, given), None)
     for claim, words in (
@@ -399,6 +411,94 @@ def _claimed(promise: Promise, claims: dict[str, int]) -> Promise:
             return Promise(promise.line, promise.name, Outcome.REFUSED, already)
         claims[claim] = promise.line
     return promise
+
+
+def _claimed_figure(promise: Promise, claims: dict[str, int]) -> Promise:
+    """Refused if an earlier line gives the same player a figure of the same kind and source."""
+    if promise.figure is None or not promise.player:
+        return promise
+    kind, source = promise.figure.kind, promise.figure.source
+    claim = f"figure {promise.player} {kind.value} {source.value}"
+    if claim in claims:
+        article = "an" if kind is HandicapKind.INDEX else "a"
+        what = f"{article} {KIND_NAMES[kind]}"
+        words = (f"Line {claims[claim]} gives {promise.name} {what} already.",)
+        return Promise(promise.line, promise.name, Outcome.REFUSED, words)
+    claims[claim] = promise.line
+    return promise
+
+
+def handicap_promises(
+    lines: Iterable[SheetLine],
+    people: Iterable[Person],
+    records: Mapping[str, Sequence[Figure]],
+    today: date,
+) -> list[Promise]:
+    """What will happen with each line of a list of handicaps; it makes and changes no player.
+
+    Arguments as for `promises`. The player has the same id or number, else the same e-mail and
+    name; a name alone, or a number under another name, is asked about.
+    """
+    known = Directory(list(people))
+    claims: dict[str, int] = {}
+    made = []
+    for line in lines:
+        promise = replace(_handicap_promise(line, known, records, today), figure_alone=True)
+        made.append(_claimed(promise, claims))
+    return made
+
+
+def _handicap_promise(
+    line: SheetLine, known: Directory, records: Mapping[str, Sequence[Figure]], today: date
+) -> Promise:
+    person, wrong = read_person(line)
+    named = bool(person.name or line.get("name"))
+    if not named and (person.id or person.number):
+        wrong = wrong[:-1]  # no name is needed beside the number
+    told, wrong_told = _read_told(line, today)
+    name = person.name or line.get("name") or f"number {person.number}"
+    found = Found() if wrong else find(person, known)
+    wrong = [*wrong, *wrong_told, *filter(None, [found.wrong])]
+    if wrong:
+        return Promise(line.number, name, Outcome.REFUSED, tuple(wrong))
+    if told is None:
+        nothing = ("There is no handicap on the line.",)
+        return Promise(line.number, name, Outcome.UNCHANGED, nothing)
+    near = [found.same] if found.same else list(found.near)
+    options = tuple(
+        replace(_new_figure(line, one, told, records.get(one.id, ()), today), choice=one.id)
+        for one in near
+    )
+    if not options:
+        nobody = ("Nobody on the list of players is meant. Put the player on it first.",)
+        return Promise(line.number, name, Outcome.REFUSED, nobody)
+    if found.same and (not person.name or same_name(person.name, found.same.name)):
+        return replace(options[0], choice="")
+    if found.same:
+        words = f"This is {found.same.shown}, under another name. Is it the same person?"
+    else:
+        words = f"{'; '.join(_alike(person, one) for one in near)}. Is it the same person?"
+    leave = Promise(
+        line.number, name, Outcome.LEFT_OUT, ("Nothing is saved for it.",), choice=LEAVE
+    )
+    return Promise(
+        line.number, name, Outcome.ASKS, (f"{words} You decide.",), options=(*options, leave)
+    )
+
+
+def _new_figure(
+    line: SheetLine, kept: Person, told: _Told, record: Sequence[Figure], today: date
+) -> Promise:
+    """What a line adds to a record, and which figure it takes the place of."""
+    figure = _figure(told, kept.kind, record, today)
+    if figure is None:
+        return Promise(line.number, kept.name, Outcome.UNCHANGED, player=kept.id, figure_alone=True)
+    before = standing(record, figure.kind, figure.source, figure.valid_from)
+    was = spoken(before.value) if before else "none"
+    words = (f"{KIND_NAMES[figure.kind].capitalize()}: {was} becomes {figure.in_words}",)
+    return Promise(
+        line.number, kept.name, Outcome.CHANGED, words, kept.id, figure=figure, figure_alone=True
+    )
 
 
 def settle(made: Iterable[Promise], choices: Mapping[int, str]) -> list[Promise]:

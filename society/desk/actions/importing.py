@@ -14,7 +14,7 @@ from society.members.queries import society_day, the_society
 from society.web.refusals import BadInput, NotYours, WrongState
 from society.web.rules import Outcome, SheetLine
 from society.web.sheets import read_sheet
-from society.web.who import KEEPERS, Who
+from society.web.who import HANDICAPPERS, KEEPERS, Who
 
 # With more questions than this nobody reads them.
 MOST_QUESTIONS = 1000
@@ -50,20 +50,30 @@ class Tally:
 
 
 def import_players(
-    *, lines: Sequence[SheetLine], digest: str, choices: Mapping[int, str], by: Who, at: datetime
+    *,
+    lines: Sequence[SheetLine],
+    digest: str,
+    choices: Mapping[int, str],
+    handicaps_alone: bool = False,
+    by: Who,
+    at: datetime,
 ) -> Tally:
     """Do what a preview promised. `choices`: line → "new", "leave" or the public id of a player.
 
     Works everything out again and does it only if the fingerprint is still `digest`. Refused
-    lines are left out. Raises OutOfDate, Unanswered, NotYours.
+    lines are left out. `handicaps_alone`: a list of handicaps, which the handicap secretary may
+    import too. Raises OutOfDate, Unanswered, NotYours.
     """
-    if not by.may(KEEPERS):
+    if handicaps_alone and not by.may(HANDICAPPERS):
+        raise NotYours("Handicap records are kept by the handicap secretary and the secretary.")
+    if not handicaps_alone and not by.may(KEEPERS):
         raise NotYours("Only the secretary imports players.")
     society = the_society()
     about = f"society:{society.public_id if society else ''}"
-    with deed(by=by, at=at, what="imported players", about=about):
+    what = "imported handicaps" if handicaps_alone else "imported players"
+    with deed(by=by, at=at, what=what, about=about):
         Society.objects.select_for_update().filter(pk=1).first()  # one import at a time
-        now = preview(lines, society_day(at))
+        now = preview(lines, society_day(at), handicaps_alone=handicaps_alone)
         if now.digest != digest:
             raise OutOfDate(
                 "Something changed since this was shown: a player, a handicap or the day. "

@@ -5,7 +5,7 @@ from dataclasses import asdict, dataclass
 from datetime import date
 
 from society.handicaps.queries import all_records
-from society.handicaps.rules import Promise, promises
+from society.handicaps.rules import Promise, handicap_promises, promises
 from society.members.queries import people_kept
 from society.web.rules import Outcome, SheetLine, fingerprint
 
@@ -23,7 +23,11 @@ class Preview:
         return [promise for promise in self.promises if promise.outcome is outcome]
 
 
-def preview(lines: Sequence[SheetLine], today: date) -> Preview:
-    """What would happen with each line as things stand now. Three queries, none of them a write."""
-    made = promises(lines, people_kept(), all_records(), today)
+def preview(lines: Sequence[SheetLine], today: date, *, handicaps_alone: bool = False) -> Preview:
+    """What would happen with each line as things stand now. Three queries, none of them a write.
+
+    `handicaps_alone`: it is a list of handicaps, which makes and changes no player.
+    """
+    work_out = handicap_promises if handicaps_alone else promises
+    made = work_out(lines, people_kept(), all_records(), today)
     return Preview(lines, made, fingerprint(lines, [asdict(promise) for promise in made]))

@@ -1,10 +1,12 @@
 """Importing a list of players: a file, a preview of every line, then exactly that or nothing."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 
 from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import redirect
+from django.urls import reverse
 
 from society.desk.actions.importing import (
     MOST_QUESTIONS,
@@ -13,7 +15,7 @@ from society.desk.actions.importing import (
     import_players,
 )
 from society.desk.queries.importing import Preview, preview
-from society.handicaps.rules import COLUMNS, HANDICAPS
+from society.handicaps.rules import COLUMNS, HANDICAP_COLUMNS, HANDICAPS
 from society.members.queries import society_day
 from society.web import clock, errors
 from society.web.access import access
@@ -23,7 +25,7 @@ from society.web.refusals import BadInput
 from society.web.request import Request
 from society.web.rules import Outcome
 from society.web.sheets import pack, unpack
-from society.web.who import KEEPERS
+from society.web.who import HANDICAPPERS, KEEPERS
 
 # In the order in which they are read: what needs the reader first.
 SECTIONS = (
@@ -35,23 +37,73 @@ SECTIONS = (
 )
 
 
+@dataclass(frozen=True, slots=True)
+class Kind:
+    """What is imported: the columns of its file, its pages, and how it is called."""
+
+    title: str
+    columns: Mapping[str, Sequence[str]]
+    page: str
+    keep: str
+    template: str
+    handicaps_alone: bool = False
+
+
+PLAYERS = Kind(
+    "Import a list of players",
+    COLUMNS,
+    "desk:players_import",
+    "desk:players_import_keep",
+    "desk/players_import.html",
+)
+FIGURES = Kind(
+    "Import handicaps",
+    HANDICAP_COLUMNS,
+    "desk:handicaps_import",
+    "desk:handicaps_import_keep",
+    "desk/handicaps_import.html",
+    handicaps_alone=True,
+)
+
+
 @access(KEEPERS, "GET", "POST")
 def players_import(request: Request) -> HttpResponse:
-    """The file is read and shown; nothing is saved and nothing is kept."""
-    sent = request.method == "POST"
-    form = FileForm(request.POST, request.FILES) if sent else FileForm()
-    if sheet := form.sheet(COLUMNS, (), HANDICAPS):
-        shown = preview(sheet.lines, society_day(clock.now()))
-        return _show(request, shown, left_out=sheet.left_out)
-    context = {"form": form, "columns": {key: names[0] for key, names in COLUMNS.items()}}
-    return show(request, "desk/players_import.html", context, status=form.status)
+    """A list of players is read and shown; nothing is saved and nothing is kept."""
+    return _read(request, PLAYERS)
 
 
 @access(KEEPERS, "POST")
 def players_import_keep(request: Request) -> HttpResponse:
     """What the preview promised is done, if it still is what would happen."""
+    return _keep(request, PLAYERS)
+
+
+@access(HANDICAPPERS, "GET", "POST")
+def handicaps_import(request: Request) -> HttpResponse:
+    """A list of handicaps is read and shown; nothing is saved and nothing is kept."""
+    return _read(request, FIGURES)
+
+
+@access(HANDICAPPERS, "POST")
+def handicaps_import_keep(request: Request) -> HttpResponse:
+    """What the preview promised is done, if it still is what would happen."""
+    return _keep(request, FIGURES)
+
+
+def _read(request: Request, kind: Kind) -> HttpResponse:
+    sent = request.method == "POST"
+    form = FileForm(request.POST, request.FILES) if sent else FileForm()
+    if sheet := form.sheet(kind.columns, (), HANDICAPS):
+        today = society_day(clock.now())
+        shown = preview(sheet.lines, today, handicaps_alone=kind.handicaps_alone)
+        return _show(request, kind, shown, left_out=sheet.left_out)
+    context = {"form": form, "columns": {key: names[0] for key, names in COLUMNS.items()}}
+    return show(request, kind.template, context, status=form.status)
+
+
+def _keep(request: Request, kind: Kind) -> HttpResponse:
     try:
-        lines = unpack(request.POST.get("lines", ""), COLUMNS)
+        lines = unpack(request.POST.get("lines", ""), kind.columns)
     except BadInput as refusal:
         return errors.page(request, 409, refusal.words)
     now = clock.now()
@@ -65,14 +117,16 @@ def players_import_keep(request: Request) -> HttpResponse:
             lines=lines,
             digest=request.POST.get("digest", ""),
             choices=choices,
+            handicaps_alone=kind.handicaps_alone,
             by=request.who,
             at=now,
         )
     except (OutOfDate, Unanswered) as refusal:
         wrong = refusal.lines if isinstance(refusal, Unanswered) else {}
-        shown = preview(lines, society_day(now))
+        shown = preview(lines, society_day(now), handicaps_alone=kind.handicaps_alone)
         return _show(
             request,
+            kind,
             shown,
             choices=choices,
             wrong=wrong,
@@ -85,6 +139,7 @@ def players_import_keep(request: Request) -> HttpResponse:
 
 def _show(
     request: Request,
+    kind: Kind,
     shown: Preview,
     *,
     left_out: tuple[str, ...] = (),
@@ -98,7 +153,7 @@ def _show(
     sections = [
         {
             "title": title,
-            "kind": kind,
+            "kind": mark,
             "asks": outcome is Outcome.ASKS,
             "quiet": outcome is Outcome.UNCHANGED,
             "rows": [
@@ -106,7 +161,7 @@ def _show(
                 for one in shown.of(outcome)
             ],
         }
-        for outcome, title, kind in SECTIONS
+        for outcome, title, mark in SECTIONS
         if shown.of(outcome)
     ]
     figures = [
@@ -115,6 +170,9 @@ def _show(
     ]
     names = {one.line: one.name for one in shown.promises}
     context = {
+        "title": kind.title,
+        "page": reverse(kind.page),
+        "keep": reverse(kind.keep),
         "sections": sections,
         "figures": figures,
         "left_out": left_out,
