@@ -17,9 +17,11 @@ from society.merit.rules.reading import rules_from_json
 from society.merit.rules.season import counting
 from society.merit.rules.values import MeritRules
 from society.merit.rules.words import sentences_of
+from society.merit.sheets import merit_listing
 from society.merit.tables import line_of, needs_of, race_of, sheet_of
 from society.web import clock
 from society.web.access import SIGNED_IN, access
+from society.web.downloads import list_file
 from society.web.pages import show as show_page
 from society.web.refusals import BadInput, Missing
 from society.web.request import Request
@@ -61,6 +63,14 @@ def _table(request: Request, standing: MeritStanding) -> HttpResponse:
         "race": race_of(standing, request.who.players),
     }
     return show_page(request, "merit/show.html", context)
+
+
+@access(SIGNED_IN, "GET")
+@require_safe
+def as_list(request: Request, public_id: str, kind: str) -> HttpResponse:
+    """The table as a file for a spreadsheet."""
+    standing = standing_of(table_to_read(request.who, public_id))
+    return list_file(merit_listing(standing), f"merit-{public_id}", kind)
 
 
 @access(SIGNED_IN, "GET")
