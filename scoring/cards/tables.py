@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from scoring.cards.bridge import CardReading
 from scoring.cards.queries import cards_of, step_of, tables_of
 from scoring.cards.rules.table import CardTable
-from scoring.cards.rules.words import CardState, Record
+from scoring.cards.rules.words import Capacity, CardState, Record
 from society.entries.rules.words import IN
 from society.fixtures.models import Round
 
@@ -46,6 +46,9 @@ class Line:
 
     @property
     def marker(self) -> str:
+        signed = self.reading.sign_of(Capacity.MARKER)
+        if signed is not None and signed.name:
+            return signed.name
         marker = self.reading.start.marker
         return marker.player.name if marker else ""
 

@@ -112,12 +112,16 @@ def take_held(
 
 
 def refuse_held(*, start: Start, uuid: UUID, words: str, by: Who, at: datetime) -> None:
-    """Leave figures kept beside the card out of it; they stay on record."""
+    """Leave figures kept beside the card out of it; they stay on record.
+
+    Not while the result is final: what waits there is the reason to open it again.
+    """
     scorers_only(by)
     if not words.strip():
         raise BadInput("Say why these figures are left out.", field="words")
     with deed(by=by, at=at, what="held figures left out", about=f"card:{start.public_id}") as d:
         start, card = hold(start)
+        refuse_unless_open(start)
         own_card(by, at, start, words, words)
         _, held = _undecided(start, card, uuid)
         _decide(d, card, held, CardDeed.HELD_REFUSED, words)

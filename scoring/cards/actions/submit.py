@@ -24,7 +24,7 @@ from society.audit.actions import Deed, deed
 from society.entries.models import Start
 from society.fixtures.rules import FixtureState
 from society.members.models import Player
-from society.web.refusals import BadInput, NotYours
+from society.web.refusals import BadInput, NotYours, WrongState
 from society.web.who import Who
 
 _KEPT = "Your figures are kept beside the card, and an officer decides."
@@ -35,6 +35,7 @@ HELD_WORDS = {
     HeldBecause.LATE: f"Cards are no longer taken for this fixture. {_KEPT}",
     HeldBecause.SEALED: f"The result is final. {_KEPT}",
 }
+MOST_HELD = 20  # nobody has that many opinions of one card; a program that runs wild has
 _OTHER_FIGURES = (
     "These figures cannot be taken under that number. Load the card again and send it once more."
 )
@@ -174,6 +175,11 @@ def _write(
     reading = read_again(start)
     digest = digest_of(card.public_id, payload)
     because = _held_because(reading, sent, digest)
+    if because and len(reading.held) >= MOST_HELD:
+        raise WrongState(
+            f"{MOST_HELD} writings wait beside this card already; an officer decides on them "
+            "first. Keep what you wrote, and send it again after that."
+        )
     words = sent.words.strip()
     if sent.record is Record.COMMITTEE and reading.standing_digest not in (None, digest):
         words = own_card(d.by, d.at, start, sent.words, sent.witness)

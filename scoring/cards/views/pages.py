@@ -148,6 +148,12 @@ class CardPage:
         return self.start.marker.player.name if self.start.marker else ""
 
     @property
+    def marked_by(self) -> str:
+        """Who certified the card as its marker; else whoever is named as the marker now."""
+        sign = self.reading.sign_of(Capacity.MARKER)
+        return (sign.name if sign else "") or self.marker_name
+
+    @property
     def my_capacity(self) -> Capacity | None:
         """In which capacity this person certifies."""
         return None if self.record is None else Capacity(self.record.value)

@@ -14,7 +14,7 @@ from society.desk.queries.final import readiness_of
 from society.desk.queries.nav import fixture_links
 from society.fixtures.access import fixture_to_run
 from society.fixtures.queries import competitions_of, the_competition, the_round
-from society.members.queries import officers_to_seal
+from society.members.queries import officers_to_seal, society_day
 from society.web import clock
 from society.web.access import access
 from society.web.pages import show
@@ -65,6 +65,7 @@ def make_final(request: Request, public_id: str) -> HttpResponse:
         "left_out": [words for now in standings for words in now.left_out],
         "links": fixture_links(fixture, request.who, "desk:make_final"),
         "taken": taken,
+        "early": the_round(fixture).day > society_day(clock.now()),
     }
     return show(request, "desk/final.html", context, status=status)
 

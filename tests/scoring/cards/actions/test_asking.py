@@ -202,3 +202,24 @@ def test_an_officer_who_plays_changes_the_own_drawn_marker_only_where_nobody_els
     one.refresh_from_db()
     with pytest.raises(WrongState, match="draw says"):
         name_marker(start=one, marker=three.entry, by=who(one, at), at=at)
+
+
+def test_beside_a_final_result_nothing_is_decided(typed, at) -> None:
+    kept = held(typed[0], at)
+    typed[0].round.fixture.__class__.objects.update(state="final")
+    for decide in (refuse_held, take_held):
+        with pytest.raises(WrongState, match="result is final"):
+            decide(start=typed[0], uuid=kept.uuid, words="x", by=officer(at), at=at)
+    assert not CardStep.objects.filter(kind__startswith="held").exists()
+
+
+def test_no_more_than_twenty_writings_wait_beside_a_card(typed, at) -> None:
+    for _ in range(20):
+        held(typed[0], at)
+    with pytest.raises(WrongState, match="20 writings wait beside this card"):
+        held(typed[0], at)
+    assert len(card_reading(typed[0]).held) == 20
+    refuse_held(
+        start=typed[0], uuid=card_reading(typed[0]).held[0].uuid, words="no", by=officer(at), at=at
+    )
+    assert held(typed[0], at).number is None

@@ -264,3 +264,19 @@ def test_the_page_offers_what_the_society_signs_by(pair, scorer, at) -> None:
     assert "Both signatures seen on paper" not in html(office.get(page(pair[0])))
     typing = reverse("cards:type", args=[pair[0].round.fixture.public_id])
     assert "Both signatures seen" not in html(office.get(typing))
+
+
+def test_a_marker_moved_after_certifying_does_not_take_the_signers_name(
+    society, scorer, at
+) -> None:
+    starts = ready(players=3)
+    write(starts[0], Record.PLAYER, FOURS, at)
+    signer = starts[0].marker.player.name
+    by_marker = browser(next(one for one in starts if one.entry.player.name == signer))
+    sent = {"capacity": "marker", "digest": card_reading(starts[0]).standing_digest}
+    by_marker.post(reverse("cards:certify", args=[starts[0].public_id]), sent)
+    starts[0].marker = next(one.entry for one in starts[1:] if one.entry.player.name != signer)
+    starts[0].save()
+    in_out = reverse("cards:in_out", args=[starts[0].round.fixture.public_id])
+    for address in (page(starts[0]), in_out):
+        assert f"Marked by {signer}." in html(scorer.get(address))

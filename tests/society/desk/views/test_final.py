@@ -1,5 +1,7 @@
 """The page that makes a result final."""
 
+from datetime import date
+
 import pytest
 from django.test import Client
 from django.urls import reverse
@@ -91,3 +93,11 @@ def test_it_is_for_organisers(kind: str, request: pytest.FixtureRequest, day: Fi
 
 def test_the_stranger_signs_in_first(stranger: Client, day: Fixture) -> None:
     assert stranger.get(address(day)).status_code == 302
+
+
+def test_before_the_day_the_page_says_so_plainly(secretary: Client, day: Fixture) -> None:
+    said = "The day of play is still to come."
+    day.rounds.update(day=date(2026, 1, 1))
+    assert said not in flat(secretary.get(address(day)))
+    day.rounds.update(day=date(2999, 1, 1))
+    assert said in flat(secretary.get(address(day)))
