@@ -24,6 +24,7 @@ from society.entries.rules.groups import Groups, group_of
 from society.fixtures.models import Fixture
 from society.fixtures.queries import the_competition, the_round
 from society.fixtures.rules import StartKind
+from society.members.models import Letter
 from society.web.refusals import BadInput, WrongState
 from tests.factories.entries import BY, THEN, entered
 from tests.factories.fixtures import saturday
@@ -178,6 +179,8 @@ def test_two_tees_reach_the_starts_and_the_event_document(at, machine):
                 time(10, 8 * ((number - 1) // 2)),
             )
             assert said[key].get("first_hole", 1) == hole
+    texts = Letter.objects.values_list("text", flat=True)
+    assert sum("You start at 10:00 on hole 10, in group 2" in text for text in texts) == 4
 
 
 def test_a_shotgun_starts_everyone_at_once_on_holes_of_their_own(at, machine):

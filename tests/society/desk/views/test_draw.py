@@ -8,6 +8,7 @@ from society.entries.bridge import the_draw
 from society.entries.models import DrawRun, DrawStep, Entry, Start
 from society.fixtures.models import Fixture
 from society.fixtures.queries import the_round
+from society.members.models import Office
 from tests.factories.entries import entered
 from tests.factories.fixtures import saturday
 
@@ -229,3 +230,59 @@ def test_queries_do_not_grow_with_the_field(secretary):
             secretary.get(page(fixture))
         counts.append(len(seen))
     assert counts[0] == counts[1]
+
+
+def test_the_form_asks_who_plays_with_whom_and_keeps_it_for_the_next_draw(secretary, member):
+    fixture, entries = closed(8)
+    one, two, three = (entry.public_id for entry in entries[:3])
+    asked = {
+        "method": "mixed",
+        "guests": "on",
+        "wishes": "on",
+        "first": three,
+        "back": "8",
+        "one_0": one,
+        "how_0": "apart",
+        "other_0": two,
+        "one_1": "",
+        "how_1": "together",
+        "other_1": "",
+    }
+    half = secretary.post(page(fixture, "draw_make"), HOW | asked | {"other_0": ""})
+    assert half.status_code == 422
+    assert "Name both players, or neither." in text(half)
+    secretary.post(page(fixture, "draw_make"), HOW | asked)
+    shown = text(secretary.get(page(fixture)))
+    names = [entry.player.name for entry in entries[:3]]
+    assert f"{names[0]} not with {names[1]}" in shown
+    assert f"{names[2]} in the first group" in shown
+    assert "<dd>2 <small>of 2</small></dd>" in shown
+    assert f'<option value="{one}" selected>' in shown  # the next draw begins with the same lines
+    secretary.post(page(fixture, "draw_publish"))
+    seen = text(member.get(page(fixture)))
+    assert "2 <small>of 2</small>" in seen
+    for secret in (f"{names[0]} not with", "in the first group", '"asks"', "apart"):
+        assert secret not in seen
+
+
+def test_the_captain_is_in_the_first_group_if_nothing_else_is_said(secretary, captain):
+    fixture, entries = closed(8)
+    Office.objects.get(role="captain").account.players.add(entries[4].player)
+    shown = text(secretary.get(page(fixture)))
+    assert f'<option value="{entries[4].public_id}" selected>' in shown
+
+
+def test_two_tees_are_said_on_the_page_and_the_card(secretary, member, player):
+    fixture, entries = closed(8)
+    Entry.objects.filter(pk=entries[0].pk).update(player=player)
+    secretary.post(reverse("desk:handicaps_take", args=[fixture.public_id]))
+    secretary.post(page(fixture, "draw_make"), HOW | {"start": "two tees", "seed": "1"})
+    secretary.post(page(fixture, "draw_publish"))
+    start = Start.objects.get(entry=entries[0])
+    shown = text(member.get(page(fixture)))
+    assert "group 2, hole 10" in shown
+    assert f"Starts on hole <b>{start.first_hole}</b>." in shown
+    tenth = Start.objects.filter(first_hole=10).first()
+    assert "Starts on hole 10." in text(
+        secretary.get(reverse("cards:show", args=[tenth.public_id]))
+    )
