@@ -109,6 +109,8 @@ VIEWS = (
     View("type-cards", "/organise/ > ^Lantern Plate$ > ^Cards$ > Type paper cards", SCORER),
     View("card-officer", "/organise/ > ^Lantern Plate$ > ^Cards$ > ^Ivo Marrable$", OFFICER),
     View("rulings", "/ > ^Lantern Plate$ > Scores so far > Rulings", OFFICER),
+    View("played-for", "/organise/ > ^Lantern Plate$ > Played for", OFFICER),
+    View("competition-new", "/organise/ > ^Lantern Plate$ > Played for > Add a comp", OFFICER),
     View("make-final", "/organise/ > ^Lantern Plate$ > Make final", OFFICER),
     View("letters", "/organise/ > ^Harbour Stableford$ > Letters of this fixture", OFFICER),
     View("log", "/organise/ > ^Lantern Plate$ > Everything", OFFICER),

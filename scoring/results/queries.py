@@ -472,7 +472,7 @@ def contests_of(fixture: Fixture) -> list[SideContest]:
     winners = SideWinner.objects.select_related("entry__player", "words").order_by("number")
     rows = SideContest.objects.filter(round__fixture=fixture)
     return list(
-        rows.order_by("kind", "hole", "category").prefetch_related(
+        rows.order_by("hole", "kind", "category").prefetch_related(
             Prefetch("winners", queryset=winners)
         )
     )

@@ -79,6 +79,7 @@ class TwosLine:
     """One player's twos: the holes and what they pay; `counts` is false for who is not in."""
 
     name: str
+    count: int
     holes: str
     amount: int
     counts: bool
@@ -110,7 +111,8 @@ def twos_shown(standing: Standing) -> TwosShown | None:
 
     def line(share: Share, counts: bool) -> TwosLine:
         name = people[share.key].name if share.key in people else share.key
-        return TwosLine(name, ", ".join(map(str, share.holes)), share.amount, counts)
+        holes = ", ".join(map(str, share.holes))
+        return TwosLine(name, len(share.holes), holes, share.amount, counts)
 
     lines = [line(share, True) for share in pot.shares]
     lines += [line(share, False) for share in pot.ignored]

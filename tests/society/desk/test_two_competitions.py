@@ -1,5 +1,6 @@
 """Two competitions of one fixture over the same cards: terms, fields, results, seals, merit."""
 
+from dataclasses import replace
 from datetime import datetime
 
 import pytest
@@ -21,6 +22,8 @@ from society.entries.actions.competing import (
     remove_competition,
 )
 from society.entries.models import Entry
+from society.fixtures.actions import change_fixture
+from society.fixtures.bridge import plan_of
 from society.fixtures.models import Competition, Fixture
 from society.fixtures.queries import terms_of
 from society.merit.queries import results_of
@@ -226,3 +229,12 @@ def test_members_and_officers_read_what_the_cards_count_for(
     assert "Over the same cards, members only" in day
     cards = secretary.get(reverse("cards:in_out", args=[fixture.public_id])).content.decode()
     assert "and Medal." in cards
+
+
+def test_the_holes_in_play_must_fit_every_competition(at: datetime) -> None:
+    fixture = saturday()
+    second(fixture, at, terms=MEDAL | {"countback": ["10-18"]})
+    plan = replace(plan_of(fixture), holes="first 9", terms={"format": "stableford"})
+    with pytest.raises(BadInput, match="The terms of Medal do not fit"):
+        change_fixture(fixture=fixture, plan=plan, edited=fixture.edited, by=OFFICER, at=at)
+    assert plan_of(fixture).holes == "18"
