@@ -495,9 +495,17 @@ def _new_figure(
         return Promise(line.number, kept.name, Outcome.UNCHANGED, player=kept.id, figure_alone=True)
     before = standing(record, figure.kind, figure.source, figure.valid_from)
     was = spoken(before.value) if before else "none"
-    words = (f"{KIND_NAMES[figure.kind].capitalize()}: {was} becomes {figure.in_words}",)
+    words = [f"{KIND_NAMES[figure.kind].capitalize()}: {was} becomes {figure.in_words}"]
+    if before and before.valid_from == figure.valid_from:
+        words.append("It takes the place of the figure of the same day. Is the date a new one?")
     return Promise(
-        line.number, kept.name, Outcome.CHANGED, words, kept.id, figure=figure, figure_alone=True
+        line=line.number,
+        name=kept.name,
+        outcome=Outcome.CHANGED,
+        words=tuple(words),
+        player=kept.id,
+        figure=figure,
+        figure_alone=True,
     )
 
 

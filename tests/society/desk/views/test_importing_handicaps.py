@@ -69,6 +69,13 @@ def test_the_difference_is_shown_and_nothing_is_saved(keeper: Client, ida: Playe
     assert HandicapEntry.objects.count() == 1
 
 
+def test_a_new_figure_under_the_old_date_is_pointed_at(keeper: Client, ida: Player) -> None:
+    day = ida.handicaps.get().valid_from
+    page = shown(keeper, f"number,handicap,date\n12,11.9,{day}\n")
+    assert "takes the place of the figure of the same day" in page
+    assert "takes the place" not in shown(keeper, "number,handicap\n12,11.9\n")
+
+
 @pytest.mark.parametrize("figure", [-1.2, "+1.2"])
 def test_a_plus_in_a_workbook_is_a_number_below_zero_or_a_text(
     figure: object, keeper: Client, ida: Player
