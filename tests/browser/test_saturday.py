@@ -189,6 +189,7 @@ def handicaps_and_draw(day: Saturday) -> None:
     p.press(page, "Make the draw")
     seed = page.locator("#draw-facts b").first.inner_text()
     assert re.fullmatch(r"\d{5}", seed), seed
+    page.get_by_role("link", name="Repeat it now").click()
     expect(page.get_by_text("Repeated just now: the same groups.")).to_be_visible()
 
     # The secretary puts Ada and Bram together: first and second of a four swap cards.

@@ -63,6 +63,7 @@ def close_and_draw(page: Page, fixture: str) -> None:
     page.goto(f"{fixture}/handicaps/")
     p.press(page, "Take 4 handicaps")
     page.goto(f"{fixture}/draw/")
+    page.get_by_text("Groups and start").click()
     page.get_by_label("Players in a group").select_option("2")
     p.press(page, "Make the draw")
 
