@@ -26,7 +26,7 @@ def page_of(client: Client, player: Player) -> str:
 
 @pytest.fixture
 def ida(society: object, machine: Who, at: datetime) -> Player:
-    found = PlayerFactory(name="Ida Low", email="ida@example.org", number="77", home_club="Fen")
+    found = PlayerFactory(name="Ida Low", email="ida@example.org", number="Q-77", home_club="Fen")
     for value, day, words in (("12.3", 1, "first list"), ("-1.2", 9, "three wins")):
         record(
             player=found,
@@ -50,7 +50,7 @@ def test_the_record_is_shown_newest_first(member: Client, ida: Player) -> None:
 
 def test_contact_data_are_hidden_from_other_members(member: Client, ida: Player) -> None:
     page = page_of(member, ida)
-    for hidden in ("ida@example.org", "77", "Fen"):
+    for hidden in ("ida@example.org", "Q-77", "Fen"):
         assert hidden not in page
 
 
