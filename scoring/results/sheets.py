@@ -2,9 +2,9 @@
 
 from decimal import Decimal
 
-from scoring.results.queries import Standing
+from scoring.results.queries import Standing, tee_names
 from scoring.results.rules import STATUS_WORDS
-from scoring.results.tables.board import settled_words
+from scoring.results.tables.board import settled_words, several_tees
 from society.web.workbook_out import Column, Listing, Shape, Value
 
 # Where handicaps are added up and taken off, a plus handicap is written below zero.
@@ -24,11 +24,37 @@ def result_listing(standing: Standing) -> Listing:
     """One line for each player of the field, in order of the standing; holes at the end.
 
     A plus handicap is the number as the engine counts it, below zero, so that it adds up.
+    Tee and divisions, with the place in each, stand last where there are several.
     """
     holes = [Column(f"Hole {number}", Shape.NUMBER) for number in standing.holes]
     rows = [_placed(standing, row) for row in standing.answer["standings"]]
     rows += [_unplaced(standing, row) for row in standing.answer["unplaced"]]
-    return Listing(standing.competition.name, [*_HEAD, *holes, *_FOOT], rows)
+    extra = _extra(standing)
+    keys = [row["player"] for part in ("standings", "unplaced") for row in standing.answer[part]]
+    rows = [
+        [*row, *(found.get(key, "") for found in extra.values())]
+        for key, row in zip(keys, rows, strict=True)
+    ]
+    columns = [*_HEAD, *holes, *_FOOT, *(Column(name) for name in extra)]
+    return Listing(standing.competition.name, columns, rows)
+
+
+def _extra(standing: Standing) -> dict[str, dict[str, str]]:
+    """Column → what stands in it by key: the tee, and the divisions with the place in each."""
+    found: dict[str, dict[str, str]] = {}
+    if several_tees(standing):
+        names = tee_names(standing)
+        players = standing.document["players"]
+        found["Tee"] = {key: names.get(player["tee"], "") for key, player in players.items()}
+    if divisions := standing.answer["divisions"]:
+        said: dict[str, list[str]] = {}
+        for name, lists in divisions.items():
+            for row in lists["standings"]:
+                said.setdefault(row["player"], []).append(f"{name}: {row['place']}")
+            for row in lists["unplaced"]:
+                said.setdefault(row["player"], []).append(name)
+        found["Divisions"] = {key: "; ".join(words) for key, words in said.items()}
+    return found
 
 
 def _placed(standing: Standing, row: dict[str, object]) -> list[Value]:

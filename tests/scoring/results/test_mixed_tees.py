@@ -15,6 +15,7 @@ from django.test import Client
 from django.urls import reverse
 
 from scoring.results.queries import Standing, provisional
+from scoring.results.sheets import result_listing
 from scoring.results.tables.board import board_of
 from society.courses.models import Rating, Tee, TeeHole
 from society.fixtures.models import Fixture, RoundTee
@@ -106,6 +107,17 @@ def test_a_medal_adds_the_difference_in_par_and_says_it(secretary: Client) -> No
     html = secretary.get(reverse("results:show", args=[fixture.public_id])).content.decode()
     assert "Red 2 (Rule 6.2b)" in html.replace("\xa0", " ")
     assert "White tee" in html
+
+
+def test_a_file_for_a_spreadsheet_names_the_tee_and_the_place_in_each_division() -> None:
+    fixture = mixed('{"allowance":95,"format":"stableford"}')
+    fixture.entries.filter(player__name="Ben").update(divisions='["Low"]')
+    listing = result_listing(standing(fixture))
+    assert [column.heading for column in listing.columns][-2:] == ["Tee", "Divisions"]
+    assert {row[2]: row[-2:] for row in listing.rows} == {
+        "Ann": ["Red", ""],
+        "Ben": ["White", "Low: 1"],
+    }
 
 
 def test_where_all_play_one_tee_nothing_is_said_of_it() -> None:
