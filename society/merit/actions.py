@@ -1,15 +1,20 @@
-"""Setting up a season table and changing its rules. Standings are worked out when read."""
+"""Setting up a season table, its rules, how ties are settled, and sealing a season."""
 
+from collections.abc import Mapping, Sequence
 from datetime import datetime
 
-from scoring.rules.strict_json import read_json
+from scoring.rules.strict_json import canonical, read_json
 from society.audit.actions import deed
+from society.audit.queries import head
 from society.fixtures.models import Season
-from society.merit.models import MeritTable
-from society.merit.queries import tables_of
+from society.merit.bridge import Fixture
+from society.merit.models import MeritDecision, MeritSource, MeritTable, MeritVersion
+from society.merit.queries import MeritStanding, standing_of, tables_of, version_of
 from society.merit.rules.reading import rules_as_json
-from society.merit.rules.values import MeritRules
-from society.web.refusals import BadInput, NotYours
+from society.merit.rules.sealing import Origin, Sealed, answer_to, document_of, seal_digest
+from society.merit.rules.values import DECIDED, MeritRules, SeasonTie
+from society.merit.rules.words import joined
+from society.web.refusals import BadInput, NotYours, WrongState
 from society.web.who import ORGANISERS, Who
 
 
@@ -33,19 +38,163 @@ def start_table(
 
 
 def set_rules(
-    *, table: MeritTable, name: str, rules: MeritRules, by: Who, at: datetime
+    *,
+    table: MeritTable,
+    name: str,
+    rules: MeritRules,
+    words: str = "",
+    by: Who,
+    at: datetime,
 ) -> MeritTable:
-    """Other rules for a table; what they change shows at once. Raises NotYours, BadInput."""
+    """Other rules for a table; what they change shows at once, except in a sealed season.
+
+    `words`: why, which a sealed season asks for. Raises NotYours, BadInput.
+    """
     _organisers_only(by)
     name = _named(name)
     about = f"merit:{table.public_id}"
     with deed(by=by, at=at, what="merit rules set", about=about) as d:
-        now = MeritTable.objects.select_for_update(of=("self",)).get(pk=table.pk)
+        now = _held(table)
+        if version_of(now) and not words.strip():
+            raise BadInput("This season is sealed: say why its rules change.", field="words")
+        d.words(words)
         old = {"name": now.name, "rules": read_json(now.rules)}
         now.name, now.rules = name, rules_as_json(rules)
         now.save()
         d.change(about, {"name": name, "rules": read_json(now.rules)}, old)
     return now
+
+
+def settle(
+    *,
+    table: MeritTable,
+    way: SeasonTie,
+    players: Sequence[str],
+    words: str,
+    by: Who,
+    at: datetime,
+) -> MeritDecision:
+    """Put those who share a place in order, as the lot or the committee had it.
+
+    `players`: public ids, the first one first: exactly one group that is level now. Raises
+    NotYours, BadInput, WrongState.
+    """
+    _organisers_only(by)
+    if not words.strip():
+        raise BadInput("Say how it was settled and who was there.", field="words")
+    about = f"merit:{table.public_id}"
+    with deed(by=by, at=at, what="merit tie settled", about=about) as d:
+        standing = standing_of(_held(table))
+        if way not in DECIDED or way not in standing.rules.season_ties:
+            raise BadInput("The rules of this table know no such way.")
+        groups = [set(group) for group in standing.level_groups()]
+        if len(set(players)) != len(players) or set(players) not in groups:
+            raise WrongState("Those are not a group that is level now. Look at the table again.")
+        row = MeritDecision.objects.create(
+            table=table,
+            way=way.value,
+            players=canonical(list(players)),
+            at=d.at,
+            by=d.by.as_json(),
+            words=d.words(words),
+        )
+        d.change(about, {"settled": way.value, "players": list(players)})
+    return row
+
+
+def seal_table(
+    *,
+    table: MeritTable,
+    left_out: Mapping[str, str] | None = None,
+    words: str = "",
+    by: Who,
+    at: datetime,
+) -> MeritVersion:
+    """Seal a season's table as its next version, before the title is given.
+
+    `left_out`: why each fixture that is not finished is left out, by the public id of its
+    competition. A result that is being looked at again stands there too; the version that
+    stands counts. `words`: why, wanted from the second version on. Raises NotYours, BadInput,
+    and WrongState while a fixture is neither finished nor said to be left out.
+    """
+    _organisers_only(by)
+    reasons = {key: why.strip() for key, why in (left_out or {}).items() if why.strip()}
+    about = f"merit:{table.public_id}"
+    with deed(by=by, at=at, what="season sealed", about=about) as d:
+        standing = standing_of(_held(table))
+        last = version_of(table)
+        if last and not words.strip():
+            raise BadInput("Say why the season is sealed again.", field="words")
+        unfinished = _unfinished(standing, reasons)
+        number = last.number + 1 if last else 1
+        sealed = Sealed(
+            standing.rules,
+            standing.results.events,
+            _origins(standing),
+            standing.facts,
+            tuple(sorted(f.key for f in unfinished if f.event is None)),
+        )
+        inputs, outputs = canonical(document_of(sealed)), canonical(answer_to(sealed.rows()))
+        if last and (last.inputs, last.outputs) == (inputs, outputs):
+            raise WrongState("Nothing has changed since this season was sealed.")
+        said = "; ".join(
+            f"{f.name} {'left out' if f.event is None else 'as it was sealed'}: {reasons[f.key]}"
+            for f in unfinished
+        )
+        version = MeritVersion.objects.create(
+            table=table,
+            number=number,
+            inputs=inputs,
+            outputs=outputs,
+            digest=seal_digest(
+                table=table.public_id, number=number, inputs=inputs, outputs=outputs
+            ),
+            audit_head=head(),
+            at=d.at,
+            by=d.by.as_json(),
+            words=d.words("; ".join(text for text in (words.strip(), said) if text)),
+        )
+        MeritSource.objects.bulk_create(
+            MeritSource(version=version, result_id=source, at=d.at, by=version.by)
+            for source in _sources(standing)
+        )
+        d.change(about, {"version": number, "digest": version.digest, "merit": version.public_id})
+    return version
+
+
+def _unfinished(standing: MeritStanding, reasons: Mapping[str, str]) -> list[Fixture]:
+    """What is not finished, each with a reason. Raises WrongState where one has none."""
+    if not standing.rows:
+        raise WrongState("There is nothing to seal yet: no final result counts in this table.")
+    silent = [fixture.name for fixture in standing.unfinished if fixture.key not in reasons]
+    if silent:
+        raise WrongState(
+            f"Not finished: {joined(silent)}. Make it final, cancel it, or say why the season is "
+            "sealed without it."
+        )
+    return standing.unfinished
+
+
+def _origins(standing: MeritStanding) -> tuple[Origin, ...]:
+    return tuple(
+        Origin(fixture.source.public_id, fixture.source.number, fixture.source.digest)
+        for fixture in standing.results.fixtures
+        if fixture.event is not None and fixture.source is not None
+    )
+
+
+def _sources(standing: MeritStanding) -> list[int]:
+    return [
+        fixture.source.pk
+        for fixture in standing.results.fixtures
+        if fixture.event is not None and fixture.source is not None
+    ]
+
+
+def _held(table: MeritTable) -> MeritTable:
+    """The table as it is now, held until the deed ends."""
+    rows = MeritTable.objects.select_related("season").select_for_update(of=("self",))
+    return rows.get(pk=table.pk)
 
 
 def _organisers_only(by: Who) -> None:

@@ -3,8 +3,9 @@
 from decimal import Decimal
 from fractions import Fraction
 
-from society.merit.queries import Fixture, MeritStanding
-from society.merit.rules.season import Row
+from society.merit.bridge import Fixture
+from society.merit.queries import MeritStanding
+from society.merit.rules.rows import Row
 from society.web.templatetags.look import day_short
 from society.web.workbook_out import Column, Listing, Shape, Value
 

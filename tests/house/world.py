@@ -8,9 +8,10 @@ from scoring.results.models import ResultVersion, Ruling, SideContest
 from scoring.rules.strict_json import canonical
 from society.entries.models import Entry, EntryStep, Start
 from society.members.models import Account, Office, Player
-from society.merit.models import MeritTable
+from society.merit.models import MeritTable, MeritVersion
 from society.merit.rules.reading import rules_as_json
-from society.merit.rules.values import MeritRules
+from society.merit.rules.sealing import Sealed, document_of
+from society.merit.rules.values import Facts, MeritRules
 from tests.factories.cards import FIVES, FOURS, start_of
 from tests.factories.entries import BY, THEN, entered
 from tests.factories.fixtures import saturday
@@ -136,10 +137,26 @@ def _results(world: World, entry: Entry) -> None:
     table = MeritTable.objects.create(
         season=sealed.season, number=1, name="Merit", rules=rules_as_json(MeritRules())
     )
+    other = MeritTable.objects.create(
+        season=sealed.season, number=2, name="Sealed", rules=rules_as_json(MeritRules())
+    )
+    facts = Facts(starts_on=sealed.season.starts_on)
+    version = MeritVersion.objects.create(
+        table=other,
+        number=1,
+        inputs=canonical(document_of(Sealed(MeritRules(), (), (), facts, ()))),
+        outputs=canonical({"standings": []}),
+        digest="0" * 64,
+        audit_head="0" * 64,
+        at=THEN,
+        by=BY,
+    )
     world.things |= {
         "ruling": ruling.public_id,
         "card_key": start.entry.key,
         "merit": table.public_id,
+        "merit_sealed": other.public_id,
+        "merit_version": str(version.number),
     }
 
 

@@ -27,8 +27,8 @@ from society.members.models import Letter
 from society.members.queries import officers_to_seal
 from society.members.rules import LetterKind
 from society.merit.queries import standing_of, tables_of
+from society.merit.rules.rows import shown
 from society.merit.rules.values import Finish
-from society.merit.rules.words import shown
 from society.web.templatetags.look import count_of, day_long, names, ordinal
 
 

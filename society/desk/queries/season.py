@@ -25,7 +25,7 @@ from society.fixtures.rules import (
 )
 from society.members.models import Player
 from society.merit.queries import standing_of, the_table
-from society.merit.rules.words import shown
+from society.merit.rules.rows import shown
 from society.web.templatetags.look import (
     day_short,
     in_words,

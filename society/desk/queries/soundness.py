@@ -6,6 +6,7 @@ from scoring.cards.queries import breaks_in_cards
 from scoring.results.queries import verify_seals
 from society.audit import guards
 from society.audit.queries import breaks_in_chain
+from society.merit.queries import verify_seasons
 
 
 def unsound() -> Iterator[str]:
@@ -15,3 +16,4 @@ def unsound() -> Iterator[str]:
     yield from breaks_in_chain()
     yield from breaks_in_cards()
     yield from verify_seals()
+    yield from verify_seasons()

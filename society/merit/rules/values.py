@@ -7,7 +7,9 @@ Nothing here is set by a rule book; every society chooses, and the page says wha
 True
 """
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date
 from enum import StrEnum
 from fractions import Fraction
 
@@ -35,15 +37,52 @@ class Guests(StrEnum):
     UNRANKED = "unranked"  # they keep what they made and stand in the table without a place
 
 
+class Majors(StrEnum):
+    """What makes a major worth more."""
+
+    TIMES = "times"  # the points of the place, or the total, times a number
+    OWN = "own table"  # points by place from a table of its own
+    ADDED = "added table"  # points by place from a table of its own, on top of the usual ones
+
+
+class NewMembers(StrEnum):
+    """What becomes of who joined after the season began."""
+
+    ALIKE = "alike"
+    FROM_JOINING = "from joining"  # what they play from the day they joined
+    PRO_RATA = "pro rata"  # the same, and the minimum falls with the fixtures left to them
+    UNRANKED = "unranked"  # shown without a place in their first season
+
+
+class Unpaid(StrEnum):
+    """What becomes of members whose subscription of the season is neither paid nor excused."""
+
+    COUNT = "count"  # nothing: they stand in the table as all do
+    UNRANKED = "unranked"  # they keep what they made, and have no place until it is paid
+    FROM_PAYMENT = "from payment"  # only what they play from the day it is paid
+    LEFT_OUT = "left out"  # taken out before points are given, until it is paid
+
+
 class SeasonTie(StrEnum):
     """One way of parting those level at the end; a table has them in an order of its own."""
 
     NEXT_BEST = "next best"  # the best score that did not count, then the next, if all have one
     BEST_SCORE = "best score"
     BEST_SCORES = "best scores"  # best, then second best, and so on
+    HIGH_POINTS = "high points"  # most of the highest points of the season, then of the next
     MOST_WINS = "most wins"
+    MOST_SECONDS = "most seconds"
+    TOP_THREE = "top three"  # most finishes among the first three
+    BEST_PLACES = "best places"  # most wins, then most seconds, and so on
     MOST_EVENTS = "most events"
+    LAST_SCORES = "last scores"  # the last three scores that count, then two, then one
+    LAST_BUT_ONE = "last but one"  # the last fixture but one
     LAST_EVENT = "last event"
+    COMMITTEE = "committee"  # a decision on record
+    LOTS = "lots"  # the order that was drawn, on record
+
+
+DECIDED = (SeasonTie.COMMITTEE, SeasonTie.LOTS)
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,9 +90,17 @@ class MeritRules:
     """All that a table is worked out by.
 
     `table`: points of the first place, the second, and so on; `beyond`: of every later one.
+    `last_place_full`: who ties for the last place that earns gets its points in full.
     `best`: how many scores count, None for all; `best_follows`: a cancelled fixture lowers it.
     `minimum`: fixtures that must be played to have a place. Whoever is level after
     `season_ties` shares the place.
+
+    `weights`: what the points of a competition are multiplied by, by its public id; 1 for the
+    rest. `majors`: those worth more, by `major_way`. `left_out`: those this table does not count.
+    `turning_up` and the bonuses are added to the score of a day and not multiplied: `bonus_from`
+    Stableford points or better earn `bonus_points`, each contest won `bonus_pin`, `bonus_drive`.
+    `join_before_last`: who joins later than before the last so many fixtures has no place.
+    `new_start`: points a new member starts on. `division`: only those in it, empty for all.
     """
 
     points: PointsFrom = PointsFrom.PLACES
@@ -70,16 +117,46 @@ class MeritRules:
         SeasonTie.MOST_WINS,
         SeasonTie.LAST_EVENT,
     )
+    last_place_full: bool = False
+    weights: tuple[tuple[str, Fraction], ...] = ()
+    majors: tuple[str, ...] = ()
+    major_way: Majors = Majors.TIMES
+    major_weight: Fraction = Fraction(2)
+    major_table: tuple[int, ...] = ()
+    left_out: tuple[str, ...] = ()
+    turning_up: Fraction = Fraction(0)
+    bonus_from: int | None = None
+    bonus_points: Fraction = Fraction(0)
+    bonus_pin: Fraction = Fraction(0)
+    bonus_drive: Fraction = Fraction(0)
+    new_members: NewMembers = NewMembers.ALIKE
+    join_before_last: int = 0
+    new_start: Fraction = Fraction(0)
+    unpaid: Unpaid = Unpaid.COUNT
+    division: str = ""
+
+    def weight_of(self, key: str) -> Fraction:
+        """What the points of a competition are multiplied by."""
+        own = dict(self.weights).get(key, Fraction(1))
+        if key in self.majors and self.major_way is Majors.TIMES:
+            return own * self.major_weight
+        return own
 
 
 @dataclass(frozen=True, slots=True)
 class Finish:
-    """One player in one final result: the place after countback, and the day's total."""
+    """One player in one final result: the place after countback, and the day's total.
+
+    `pins`, `drives`: side contests won that day. `divisions`: those the player stood in.
+    """
 
     player: str
     member: bool
     place: int
     total: int
+    pins: int = 0
+    drives: int = 0
+    divisions: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,11 +166,56 @@ class Event:
     key: str
     finishes: tuple[Finish, ...]
     stableford: bool = True
+    day: date = date.min
 
 
 @dataclass(frozen=True, slots=True)
 class Earned:
-    """What one finish is worth: points, and the place it was given them for."""
+    """What one finish is worth: points, and the place it was given them for, 0 if not known.
+
+    `extra`: how much of the points is for turning up and bonuses.
+    """
 
     points: Fraction
     place: int
+    extra: Fraction = Fraction(0)
+
+
+@dataclass(frozen=True, slots=True)
+class Person:
+    """What the rules ask about a member: `paid_on` None while the subscription is open."""
+
+    joined_on: date | None = None
+    paid_on: date | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Decision:
+    """How those level at the end were parted outside their scores, first first."""
+
+    way: SeasonTie
+    players: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Facts:
+    """What a season knows besides its results.
+
+    `days`: of every fixture of the table that is not cancelled, played or to come, in order.
+    `cancelled`: how many were lost. `people` by player; who is not in it joined long ago.
+    """
+
+    cancelled: int = 0
+    starts_on: date = date.min
+    days: tuple[date, ...] = ()
+    people: Mapping[str, Person] = field(default_factory=dict)
+    decisions: tuple[Decision, ...] = ()
+
+    def person(self, player: str) -> Person:
+        """What is known of a player."""
+        return self.people.get(player, Person())
+
+    def is_new(self, player: str) -> bool:
+        """Whether the player joined after the season began."""
+        joined = self.person(player).joined_on
+        return joined is not None and joined > self.starts_on

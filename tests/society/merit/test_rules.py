@@ -15,7 +15,8 @@ from hypothesis import strategies as st
 from scoring.rules.strict_json import Refused
 from society.merit.rules.points import earned_in
 from society.merit.rules.reading import PRESETS, rules_as_json, rules_from_json
-from society.merit.rules.season import Row, counting, moved, standings
+from society.merit.rules.rows import Row, shown
+from society.merit.rules.season import counting, moved, standings
 from society.merit.rules.values import (
     Event,
     EventTies,
@@ -25,7 +26,7 @@ from society.merit.rules.values import (
     PointsFrom,
     SeasonTie,
 )
-from society.merit.rules.words import sentences_of, shown, why
+from society.merit.rules.words import sentences_of, why
 
 USUAL = MeritRules()
 TOTALS = MeritRules(points=PointsFrom.TOTAL)
@@ -295,7 +296,7 @@ def test_rules_are_kept_and_read_back() -> None:
 @pytest.mark.parametrize(
     ("old", "new", "place"),
     [
-        ('"version":1', '"version":2', "rules.version"),
+        ('"version":2', '"version":3', "rules.version"),
         ('"points":"places"', '"points":"luck"', "rules.points"),
         ('"table":[25', '"table":[-1', "rules.table[0]"),
         ('"best":null', '"best":0', "rules.best"),

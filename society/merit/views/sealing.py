@@ -1,0 +1,98 @@
+"""Settling ties at the end and sealing a season, for officers."""
+
+from django.contrib import messages
+from django.http import HttpResponse
+from django.shortcuts import redirect
+from django.urls import reverse
+from django.views.decorators.http import require_http_methods
+
+from society.merit.access import table_to_run
+from society.merit.actions import seal_table, settle
+from society.merit.forms.deeds import SealForm, SettleForm
+from society.merit.queries import MeritStanding, sealed_season, standing_of, version_of
+from society.merit.tables.sheet import sheet_of
+from society.web import clock
+from society.web.access import access
+from society.web.pages import show as show_page
+from society.web.refusals import BadInput, WrongState
+from society.web.request import Request
+from society.web.who import ORGANISERS
+
+
+@access(ORGANISERS, "GET", "POST")
+@require_http_methods(["GET", "HEAD", "POST"])
+def seal(request: Request, public_id: str) -> HttpResponse:
+    """Seal the season: what is not finished, what is level, who would take the title."""
+    table = table_to_run(request.who, public_id)
+    standing = standing_of(table)
+    last = version_of(table)
+    form = SealForm(request.POST or None, fixtures=standing.unfinished, again=last is not None)
+    status = 200
+    if request.method == "POST" and form.is_valid():
+        try:
+            made = seal_table(
+                table=table,
+                left_out=form.reasons(),
+                words=form.cleaned_data.get("words", ""),
+                by=request.who,
+                at=clock.now(),
+            )
+        except BadInput as refused:
+            form.add_error(refused.field, refused.words)
+        except WrongState as refused:
+            form.add_error(None, refused.words)
+            status = refused.status
+        else:
+            messages.success(request, f"The season is sealed as version {made.number}.")
+            return redirect(reverse("merit:version", args=[public_id, made.number]))
+    context = {
+        "table": table,
+        "form": form,
+        "sheet": sheet_of(standing),
+        "level": _groups(standing),
+        "sealed": sealed_season(last, standing) if last else None,
+    }
+    if form.is_bound and status == 200:
+        status = 422
+    return show_page(request, "merit/seal.html", context, status=status)
+
+
+@access(ORGANISERS, "GET", "POST")
+@require_http_methods(["GET", "HEAD", "POST"])
+def level(request: Request, public_id: str) -> HttpResponse:
+    """Put those who share a place in order, as the lot or the committee had it."""
+    table = table_to_run(request.who, public_id)
+    standing = standing_of(table)
+    groups = standing.level_groups()
+    number = request.POST.get("group", request.GET.get("group", "0"))
+    group = groups[int(number)] if number.isdecimal() and int(number) < len(groups) else ()
+    people = [(player, standing.name_of(player)) for player in group]
+    data = request.POST if request.method == "POST" else None
+    form = SettleForm(data, people=people, rules=standing.rules)
+    if data is not None and group and form.is_valid():
+        try:
+            settle(
+                table=table,
+                way=form.way(),
+                players=form.order(),
+                words=form.cleaned_data["words"],
+                by=request.who,
+                at=clock.now(),
+            )
+        except (BadInput, WrongState) as refused:
+            form.add_error(getattr(refused, "field", None), refused.words)
+        else:
+            messages.success(request, "The order is set; the table says how.")
+            return redirect(reverse("merit:show", args=[public_id]))
+    context = {
+        "table": table,
+        "form": form,
+        "people": people,
+        "number": number,
+        "groups": _groups(standing),
+    }
+    return show_page(request, "merit/level.html", context, status=422 if form.is_bound else 200)
+
+
+def _groups(standing: MeritStanding) -> list[list[str]]:
+    return [[standing.name_of(player) for player in group] for group in standing.level_groups()]
