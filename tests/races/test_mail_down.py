@@ -126,5 +126,6 @@ def test_with_the_mail_server_down_the_draw_is_published_and_28_letters_wait(soc
     for letter in letters:
         words = letter.get_content()
         assert re.search(r"You start at \d\d:\d\d, in group \d, with ", words)
-        assert "You mark the card of " in words
+        # Seven groups of four, in which first and second swap cards, and third and fourth.
+        assert re.search(r"You and Player \d\d mark each other's cards\.", words)
     assert '<span class="num">28 of 28</span> gone' in society.run("shell", "-c", _PAGE)
