@@ -52,7 +52,7 @@ class Places:
 
 
 def places_of(standing: MeritStanding, mine: Collection[str]) -> Places | None:
-    """Places after each of the latest fixtures; None before two are in."""
+    """Places after each of the latest fixtures; None before two are in or while nobody has one."""
     if standing.played < 2:
         return None
     places = standing.places()
@@ -60,6 +60,8 @@ def places_of(standing: MeritStanding, mine: Collection[str]) -> Places | None:
     own = [row.player for row in standing.rows if row.player in mine and row.place][:1]
     others = [row.player for row in standing.rows if row.place and row.player not in own][:FIRST]
     kinds = dict(zip(others, KINDS, strict=False)) | dict.fromkeys(own, "me")
+    if not kinds:
+        return None
     in_order = [row.player for row in standing.rows if row.player in kinds]
     played = [f for f in standing.results.fixtures if f.event is not None]
     return Places(

@@ -28,8 +28,7 @@ class Trial:
 
     moves: tuple[Move, ...]
     moved: int
-    leader_before: str
-    leader_after: str
+    leaders: str
 
 
 def trial_of(before: MeritStanding, after: MeritStanding) -> Trial:
@@ -39,11 +38,19 @@ def trial_of(before: MeritStanding, after: MeritStanding) -> Trial:
     players += [row.player for row in before.rows if row.player not in set(players)]
     new = {row.player: row for row in after.rows}
     moves = tuple(_move(before, after, old.get(p), new.get(p)) for p in players)
-    return Trial(moves, sum(m.moves for m in moves), _leaders(before), _leaders(after))
+    return Trial(moves, sum(m.moves for m in moves), _leaders(before, after))
 
 
-def _leaders(standing: MeritStanding) -> str:
-    return joined([standing.name_of(row.player) for row in standing.rows if row.place == 1])
+def _leaders(before: MeritStanding, after: MeritStanding) -> str:
+    """Who leads now and who would, as a sentence."""
+    old, new = (
+        [standing.name_of(row.player) for row in standing.rows if row.place == 1]
+        for standing in (before, after)
+    )
+    if old == new:
+        return f"{joined(new)} {'leads' if len(new) == 1 else 'lead'} either way." if new else ""
+    would = f"{joined(new)} would lead" if new else "Nobody would have a place"
+    return f"{would}; now it is {joined(old) or 'nobody'}."
 
 
 def _move(before: MeritStanding, after: MeritStanding, old: Row | None, new: Row | None) -> Move:

@@ -26,9 +26,10 @@ def seal(request: Request, public_id: str) -> HttpResponse:
     table = table_to_run(request.who, public_id)
     standing = standing_of(table)
     last = version_of(table)
-    form = SealForm(request.POST or None, fixtures=standing.unfinished, again=last is not None)
+    data = request.POST if request.method == "POST" else None
+    form = SealForm(data, fixtures=standing.unfinished, again=last is not None)
     status = 200
-    if request.method == "POST" and form.is_valid():
+    if data is not None and form.is_valid():
         try:
             made = seal_table(
                 table=table,
