@@ -26,6 +26,7 @@ from society.fixtures.queries import competitions_of
 from society.members.models import Letter
 from society.members.queries import officers_to_seal
 from society.members.rules import LetterKind
+from society.merit.queries import made_from as merit_made_from
 from society.merit.queries import standing_of, tables_of
 from society.merit.rules.rows import shown
 from society.merit.rules.values import Finish
@@ -259,6 +260,14 @@ def made_from(fixture: Fixture) -> list[Made]:
         if tables:
             what = f"{'Season tables' if len(tables) > 1 else 'Season table'}: {names(tables)}"
             made.append(Made(what, "Counted again from the new version as soon as it is sealed."))
+    sealed_seasons = {
+        season.pk: season
+        for competition in competitions_of(fixture)
+        for season in merit_made_from(competition)
+    }
+    for season in sealed_seasons.values():
+        happens = "Stays as it is, and says what it was made from, until it is sealed again."
+        made.append(Made(f"The sealed season: {season}", happens))
     for other in _drawn_by_standing(fixture):
         made.append(Made(f"The draw of {other.name}", "Stands: a published draw is kept."))
     about = f"fixture:{fixture.public_id}"

@@ -30,9 +30,7 @@ class Command(BaseCommand):
         )
 
     def handle(self, *args: object, **options: object) -> None:
-        competition = competition_to_export(
-            str(options["fixture"]), str(options["competition"])
-        )
+        competition = competition_to_export(str(options["fixture"]), str(options["competition"]))
         if competition is None:
             raise CommandError(
                 "There is no such fixture, or several of that name: give the id of its address. "

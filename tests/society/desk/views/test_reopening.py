@@ -9,11 +9,14 @@ from scoring.cards.actions.submit import submit_card
 from scoring.cards.models import CardRevision
 from scoring.cards.rules.words import Channel, Record
 from scoring.results.models import ResultVersion
+from scoring.rules.strict_json import canonical
 from society.desk.queries.reopening import open_again
+from society.entries.models import DrawRun, DrawStep
 from society.fixtures.models import Fixture
-from society.members.models import Society
-from society.merit.actions import start_table
+from society.members.models import Letter, Society
+from society.merit.actions import seal_table, start_table
 from society.merit.rules.values import MeritRules
+from tests.factories.fixtures import saturday
 from tests.factories.results import OFFICER, scoring, sealed_season
 from tests.society.desk.test_reopening import LATER
 
@@ -107,6 +110,45 @@ def test_the_season_table_before_and_after(secretary: Client, day: Fixture) -> N
         "Ida Low": ("1st, 25 points", "2nd, 18 points", False),
         "Ned Rush": ("2nd, 18 points", "3rd, 15 points", False),
     }
+
+
+def test_what_was_made_from_it_is_listed_with_what_happens(secretary: Client, day: Fixture) -> None:
+    table = day.season.merit_tables.get()
+    seal_table(table=table, by=OFFICER, at=LATER)
+    player = day.entries.first().player
+    Letter.objects.create(
+        kind="result", player=player, about=f"fixture:{day.public_id}", made_at=LATER,
+        made_by=OFFICER.as_json(), send_until=LATER, not_before=LATER,
+    )  # fmt: skip
+    post(secretary, day, **WHY)
+    found = {made.what: made.happens for made in open_again(day).made}
+    assert found == {
+        "Season table: Order of merit": "Counted again from the new version as soon as it is "
+        "sealed.",
+        "The sealed season: Order of merit, version 1": "Stays as it is, and says what it was "
+        "made from, until it is sealed again.",
+        "1\xa0letter with the result": "Whoever gains or loses is written to again; the others "
+        "are not.",
+    }
+
+
+def test_a_published_draw_that_went_by_the_table_stands(secretary: Client, day: Fixture) -> None:
+    later = saturday(season=day.season, name="Leaders Last")
+    for number, standing in enumerate(({"someone": 1}, None), 1):
+        run = DrawRun.objects.create(
+            round=later.rounds.get(), number=number, method="leaders", method_version=1, seed="s",
+            inputs=canonical({"standing": standing}), groups="[]", at=LATER, by=OFFICER.as_json(),
+        )  # fmt: skip
+        if number == 2:
+            DrawStep.objects.create(run=run, kind="published", at=LATER, by=OFFICER.as_json())
+    post(secretary, day, **WHY)
+    draw = "The draw of Leaders Last"
+    assert draw not in {made.what for made in open_again(day).made}  # that run used no table
+    DrawStep.objects.create(
+        run=DrawRun.objects.get(number=1), kind="published", at=LATER, by=OFFICER.as_json()
+    )
+    found = {made.what: made.happens for made in open_again(day).made}
+    assert found[draw] == "Stands: a published draw is kept."
 
 
 def test_bad_input_and_wrong_states(secretary: Client, day: Fixture) -> None:
