@@ -273,7 +273,7 @@ def looked_at_again(fixture: Fixture) -> LookedAtAgain | None:
     return LookedAtAgain(
         since=row.answer.at,
         reason=REASON_WORDS[row.reason_class],
-        words=row.reason,
+        words=row.reason.rstrip("."),
         by=" and ".join(dict.fromkeys(names_of_bys([row.by, row.answer.by]))),
     )
 

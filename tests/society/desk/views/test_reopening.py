@@ -15,7 +15,10 @@ from society.entries.models import DrawRun, DrawStep
 from society.fixtures.models import Fixture
 from society.members.models import Letter, Society
 from society.merit.actions import seal_table, start_table
+from society.merit.queries import standing_of
 from society.merit.rules.values import MeritRules
+from society.merit.rules.words import shown
+from society.web.templatetags.look import ordinal
 from tests.factories.fixtures import saturday
 from tests.factories.results import OFFICER, scoring, sealed_season
 from tests.society.desk.test_reopening import LATER
@@ -68,7 +71,7 @@ def test_from_the_result_to_its_next_version(
     # Version 1 is shown to everybody, with a line that says why it is looked at.
     shown = result(member, day)
     assert "This result is being looked at again" in shown
-    assert "A card was missed. found in the locker room" in shown
+    assert "A card was missed: found in the locker room." in shown
     assert "Version 1 stands until the next one is sealed." in shown
     assert "Nothing differs from version 1 so far." in page(secretary, day)
     taken = secretary.post(
@@ -110,6 +113,25 @@ def test_the_season_table_before_and_after(secretary: Client, day: Fixture) -> N
         "Ida Low": ("1st, 25 points", "2nd, 18 points", False),
         "Ned Rush": ("2nd, 18 points", "3rd, 15 points", False),
     }
+
+
+def test_what_the_page_foretells_of_the_season_table_is_what_comes(
+    secretary: Client, day: Fixture
+) -> None:
+    kept = held(day, scoring(42))
+    post(secretary, day, **WHY)
+    secretary.post(
+        f"/cards/{kept.card.public_id}/take/", {"held": str(kept.uuid), "words": "the real card"}
+    )
+    (compared,) = open_again(day).compared
+    foretold = {moved.name: moved.now for moved in compared.merit}
+    post(secretary, day, "reopen/seal/")
+    now = standing_of(day.season.merit_tables.get())
+    came = {
+        now.name_of(row.player): f"{ordinal(row.place or 0)}, {shown(row.total)} points"
+        for row in now.rows
+    }
+    assert came == foretold
 
 
 def test_what_was_made_from_it_is_listed_with_what_happens(secretary: Client, day: Fixture) -> None:
