@@ -70,6 +70,11 @@ urlpatterns = [
         name="reference_par",
     ),
     path(
+        "fixtures/<slug:public_id>/handicaps/course-cards/",
+        handicaps.course_cards,
+        name="course_cards",
+    ),
+    path(
         "fixtures/<slug:public_id>/handicaps/<slug:entry_id>/give/",
         handicaps.handicap_give,
         name="handicap_give",

@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime, time
 from decimal import Decimal
 from fractions import Fraction
+from typing import Any
 
 from scoring.rules.handicap import strokes_received
 from scoring.rules.lines import extra_strokes, handicaps
@@ -62,6 +63,63 @@ class PlaysOff:
 def card_text(card: Mapping[str, object]) -> str:
     """The text kept for a card of the course, as `courses.queries.course_card` gives it."""
     return canonical(card)
+
+
+@dataclass(frozen=True, slots=True)
+class DifferingCard:
+    """A card taken over that is not as the course has it now. `words`: what differs."""
+
+    row: CourseCard
+    card: Mapping[str, object]
+    words: tuple[str, ...]
+
+
+def differing_cards(round_: Round) -> list[DifferingCard]:
+    """The cards of a round that the course has otherwise now, in what scores depend on.
+
+    A tee that the course no longer has a card for differs in nothing: there is none to take.
+    """
+    found = []
+    holes = RatedHoles(round_.holes)
+    for row in current_course_cards(round_).values():
+        try:
+            card = course_card(row.tee, row.category, holes, round_.day)
+        except BadInput:
+            continue
+        words = _differences(card_of(row), card_as_kept(card), tuple(holes.numbers))
+        if words:
+            found.append(DifferingCard(row, card, words))
+    return found
+
+
+def card_as_kept(card: Mapping[str, object]) -> dict[str, Any]:
+    """A card of the course as it reads once it was kept as text."""
+    kept = read_json(card_text(card))
+    if not isinstance(kept, dict):
+        raise TypeError("a card of the course is an object")
+    return kept
+
+
+def _differences(
+    old: Mapping[str, Any], new: Mapping[str, Any], numbers: tuple[int, ...]
+) -> tuple[str, ...]:
+    said = [
+        f"hole {hole}: {name} {now}, was {was}"
+        for key, name in (("par", "par"), ("stroke_index", "stroke index"))
+        for hole, was, now in zip(numbers, _in_play(old[key], numbers), new[key], strict=True)
+        if was != now
+    ]
+    for key, name in (("course_rating", "course rating"), ("slope_rating", "slope")):
+        if old[key] != new[key]:
+            said.append(f"{name} {new[key] or 'none'}, was {old[key] or 'none'}")
+    return tuple(said)
+
+
+def _in_play(figures: list[int], numbers: tuple[int, ...]) -> list[int]:
+    """A card may list all eighteen holes where nine are in play."""
+    if len(figures) == len(numbers):
+        return figures
+    return [figures[number - 1] for number in numbers]
 
 
 def engine_tee(key: str, card: Mapping[str, object]) -> Tee:

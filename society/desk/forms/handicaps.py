@@ -123,3 +123,14 @@ class ReferenceParForm(forms.Form):
         help_text="Everybody's playing handicap moves by the difference.",
         error_messages={"required": "Say why: it moves everybody's figure."},
     )
+
+
+class CourseCardsForm(forms.Form):
+    """Why the cards of the course are taken over again."""
+
+    words = forms.CharField(
+        label="Why",
+        max_length=200,
+        help_text="It stands beside the result.",
+        error_messages={"required": "Say why, in a few words."},
+    )

@@ -9,7 +9,14 @@ from django.db.models import QuerySet
 from scoring.rules.figures import two_decimals
 from scoring.rules.values import HandicapKind
 from society.courses.models import Tee
-from society.entries.bridge import HandicapLine, asked_for, engine_terms_of, handicap_lines
+from society.entries.bridge import (
+    DifferingCard,
+    HandicapLine,
+    asked_for,
+    differing_cards,
+    engine_terms_of,
+    handicap_lines,
+)
 from society.entries.models import Entry, Frozen
 from society.entries.queries import handicaps_taken
 from society.entries.rules.words import FrozenReason
@@ -65,6 +72,7 @@ class HandicapsPage:
     reference_par: int | None
     takes_reference: bool
     open: bool
+    differing: list[DifferingCard]
 
     def kind_of(self, entry_id: str) -> HandicapKind:
         """The kind of figure an entry is frozen with, else the one this fixture asks for."""
@@ -94,6 +102,7 @@ def handicaps_page(fixture: Fixture) -> HandicapsPage:
         reference_par=terms.reference_par,
         takes_reference=terms.stroke_total and terms.different_par,
         open=FixtureState(fixture.state) not in ENDED,
+        differing=differing_cards(round_),
     )
 
 

@@ -45,6 +45,7 @@ SAID: dict[str, str] = {
     "handicap given": "wrote down a handicap for {players}",
     "tee chosen": "chose another tee for {players}",
     "handicap corrected": "put right what {players} plays off",
+    "course card corrected": "took the card of the course over again",
     "reference par set": "set another reference par",
     "draw made": "made a draw",
     "draw swapped": "swapped {players} in the draw",

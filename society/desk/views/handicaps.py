@@ -12,10 +12,17 @@ from django.shortcuts import redirect
 from django.urls import reverse
 from django.views.decorators.http import require_POST, require_safe
 
-from society.desk.forms.handicaps import CorrectForm, GiveForm, ReferenceParForm, TeeForm
+from society.desk.forms.handicaps import (
+    CorrectForm,
+    CourseCardsForm,
+    GiveForm,
+    ReferenceParForm,
+    TeeForm,
+)
 from society.desk.queries.handicaps import HandicapsPage, Row, handicaps_page
 from society.desk.queries.nav import fixture_links
 from society.entries.access import entry_to_run, start_to_run
+from society.entries.actions.course_cards import correct_course_cards
 from society.entries.actions.freezing import (
     Taken,
     choose_tee,
@@ -128,6 +135,23 @@ def reference_par(request: Request, public_id: str) -> HttpResponse:
     )
 
 
+@access(ORGANISERS, "POST")
+@require_POST
+def course_cards(request: Request, public_id: str) -> HttpResponse:
+    """Take over the cards of the course again, where they were wrong."""
+    fixture = fixture_to_run(request.who, public_id)
+    return _change(
+        request,
+        fixture,
+        handicaps_page(fixture),
+        "",
+        CourseCardsForm(request.POST),
+        correct_course_cards,
+        said=lambda made: f"{count_of(len(made), 'card,cards')} of the course taken over again.",
+        fixture=fixture,
+    )
+
+
 def _change(
     request: Request,
     fixture: Any,
@@ -170,14 +194,17 @@ def _show(
     status: int = 200,
 ) -> HttpResponse:
     is_reference = isinstance(form, ReferenceParForm)
+    is_cards = isinstance(form, CourseCardsForm)
     context = {
         "fixture": fixture,
         "page": page,
         "links": fixture_links(fixture, request.who, "desk:handicaps"),
         "row": row,
-        "form": None if is_reference else form,
+        "form": None if is_reference or is_cards else form,
         "action": _address(fixture.public_id, row, form),
         "reference": form if is_reference else ReferenceParForm(),
+        "cards": form if is_cards else CourseCardsForm(auto_id="id_card_%s"),
+        "wrong": form,
     }
     return show(request, "desk/handicaps.html", context, status=status)
 

@@ -65,9 +65,9 @@ def take_handicaps(
     terms. Again: those who were listed before. Nothing taken is ever taken anew. Raises
     NotYours, and WrongState when the result stands or nobody at all can be taken.
     """
-    _organisers_only(by)
+    organisers_only(by)
     with deed(by=by, at=at, what="handicaps taken", about=f"fixture:{fixture.public_id}") as d:
-        now, round_ = _held(fixture)
+        now, round_ = held_open(fixture)
         first = not handicaps_taken(now)
         wanted = None if only is None else {entry.pk for entry in only}
         field = handicap_lines(now)
@@ -133,7 +133,7 @@ def give_handicap(
         raise NotYours("Only the organisers and the handicap secretary write handicaps.")
     fixture = entry.fixture
     with deed(by=by, at=at, what="handicap given", about=f"entry:{entry.public_id}") as d:
-        now, round_ = _held(fixture)
+        now, round_ = held_open(fixture)
         asked, _ = asked_for(now)
         if source not in (Source.STATED.value, Source.COMMITTEE.value):
             raise BadInput("Say whether the figure is stated or the committee's.", field="source")
@@ -156,9 +156,9 @@ def give_handicap(
 
 def choose_tee(*, entry: Entry, tee: Tee, by: Who, at: datetime) -> Start:
     """Another tee for one player, before the handicap is taken (afterwards: correct_frozen)."""
-    _organisers_only(by)
+    organisers_only(by)
     with deed(by=by, at=at, what="tee chosen", about=f"entry:{entry.public_id}") as d:
-        now, round_ = _held(entry.fixture)
+        now, round_ = held_open(entry.fixture)
         if entry.pk in standing_frozen(round_):
             raise WrongState("The handicap is taken: correct it, with a reason.")
         _check_course(round_, tee)
@@ -190,11 +190,11 @@ def correct_frozen(
     done alone with a `witness`. Raises NotYours, WrongState (final: reopen first; tee of lower
     par than the reference par, with both figures) and BadInput.
     """
-    _organisers_only(by)
+    organisers_only(by)
     entry = start.entry
     alone = _own_and_alone(entry, witness, by, at)
     with deed(by=by, at=at, what="handicap corrected", about=f"entry:{entry.public_id}") as d:
-        now, round_ = _held(entry.fixture)
+        now, round_ = held_open(entry.fixture)
         old = standing_frozen(round_).get(entry.pk)
         if old is None:
             raise WrongState("No handicap is taken yet, so there is none to correct.")
@@ -207,7 +207,7 @@ def correct_frozen(
         _check_course(round_, new_tee)
         cards = current_course_cards(round_)
         card = cards.get((new_tee.pk, old.category)) or _new_card(d, round_, new_tee, old.category)
-        _check_card(round_, card, new_tee, new_kind)
+        check_card(round_, card, new_tee, new_kind)
         frozen = Frozen.objects.create(
             start=start,
             number=old.number + 1,
@@ -238,9 +238,9 @@ def set_reference_par(*, fixture: Fixture, par: int, words: str, by: Who, at: da
     Everyone's extra strokes of Rule 6.2b change by the difference. Raises WrongState where the
     terms have none, BadInput where a tee in use has a lower par.
     """
-    _organisers_only(by)
+    organisers_only(by)
     with deed(by=by, at=at, what="reference par set", about=f"fixture:{fixture.public_id}") as d:
-        _, round_ = _held(fixture)
+        _, round_ = held_open(fixture)
         changing = [(row, terms) for row, terms in engine_terms_of(round_) if _may_have(terms)]
         if not changing or not handicaps_taken(fixture):
             raise WrongState("This competition has no reference par.")
@@ -263,7 +263,7 @@ def set_reference_par(*, fixture: Fixture, par: int, words: str, by: Who, at: da
 # parts -------------------------------------------------------------------------------------
 
 
-def _organisers_only(by: Who) -> None:
+def organisers_only(by: Who) -> None:
     if not by.may(ORGANISERS):
         raise NotYours("Only the secretary or the captain does that.")
 
@@ -282,7 +282,7 @@ def _own_and_alone(entry: Entry, witness: str, by: Who, at: datetime) -> str:
     return f" (own handicap, done alone; witness: {witness.strip()})"
 
 
-def _held(fixture: Fixture) -> tuple[Fixture, Round]:
+def held_open(fixture: Fixture) -> tuple[Fixture, Round]:
     """The fixture and its round, both held until the deed ends, before the result is final."""
     now = locked(fixture)
     if FixtureState(now.state) in ENDED:
@@ -396,7 +396,7 @@ def _check_course(round_: Round, tee: Tee) -> None:
         raise BadInput(f"Choose a tee of {round_.course.name}.", field="tee")
 
 
-def _check_card(round_: Round, card: CourseCard, tee: Tee, kind: HandicapKind) -> None:
+def check_card(round_: Round, card: CourseCard, tee: Tee, kind: HandicapKind) -> None:
     terms = [found for _, found in engine_terms_of(round_)]
     par = tee_of(card).total_par
     reference = max((t.reference_par for t in terms if t.reference_par is not None), default=0)
