@@ -186,7 +186,8 @@ def test_in_and_out_costs_the_same_however_large_the_field(society, scorer, play
     with CaptureQueriesContext(connection) as seen:
         response = scorer.get(address)
     assert response.status_code == 200
-    assert len(seen) == 19  # two of them for the letters that ask for missing cards
+    # Two of them for the letters that ask for missing cards, one for what the cards count for.
+    assert len(seen) == 20
 
 
 def test_in_and_out_counts_and_names(field, scorer, at) -> None:
