@@ -48,9 +48,9 @@ _POINTS = (
 _ORDINALS = ("First", "Then", "Then", "Then", "Then", "Then")
 ORDINARY, MAJOR, LEFT_OUT = "ordinary", "major", "left out"
 _COUNTS = (
-    (ORDINARY, "Counts as it is, or times the number beside it"),
-    (MAJOR, "A major"),
-    (LEFT_OUT, "Does not count in this table"),
+    (ORDINARY, "Counts"),
+    (MAJOR, "Major"),
+    (LEFT_OUT, "Not in this table"),
 )
 
 
@@ -61,6 +61,14 @@ class Section:
     heading: str
     lead: str
     fields: tuple[BoundField, ...]
+    weights: tuple[tuple[BoundField, BoundField], ...] = ()  # what counts, and times how much
+    folded: bool = False
+
+    @property
+    def shut(self) -> bool:
+        """Folded away: most tables leave these as they are. Never with something wrong in it."""
+        pairs = [field for pair in self.weights for field in pair]
+        return self.folded and not any(field.errors for field in (*self.fields, *pairs))
 
 
 def _points_field(label: str, help_text: str = "", lowest: int = 0) -> forms.DecimalField:
@@ -292,7 +300,7 @@ class RulesForm(forms.Form):
     def sections(self) -> list[Section]:
         """The form's fields by what they are about."""
         found = [
-            Section(heading, lead, tuple(self[name] for name in names))
+            Section(heading, lead, tuple(self[name] for name in names), folded=self._usual(names))
             for heading, lead, names in _SECTIONS
         ]
         ties = tuple(self[f"tie_{n}"] for n in range(1, len(_ORDINALS) + 1))
@@ -300,12 +308,22 @@ class RulesForm(forms.Form):
             4, Section("Level at the end", "In this order; then the place is shared.", ties)
         )
         if self.fixtures:
-            names = [f"{what}_{f.key}" for f in self.fixtures for what in ("counts", "weight")]
+            pairs = [(f"counts_{f.key}", f"weight_{f.key}") for f in self.fixtures]
             majors = ("major_way", "major_weight", "major_typed")
-            lead = "What a fixture is worth here, and whether it counts in this table at all."
-            fields = tuple(self[name] for name in (*names, *majors))
-            found.append(Section("Weights and majors", lead, fields))
+            found.append(
+                Section(
+                    "Weights and majors",
+                    "What a fixture is worth here, and whether it counts in this table at all.",
+                    tuple(self[name] for name in majors),
+                    tuple((self[counts], self[weight]) for counts, weight in pairs),
+                    folded=self._usual([name for pair in pairs for name in pair]),
+                )
+            )
         return found
+
+    def _usual(self, names: Sequence[str]) -> bool:
+        """Whether all these are empty or as most tables have them."""
+        return all(self[name].value() in _USUAL for name in names)
 
 
 def initial_of(name: str, rules: MeritRules) -> dict[str, object]:
@@ -360,6 +378,15 @@ def _preset_of(rules: MeritRules) -> Preset | None:
     return next((p for p in PRESETS if (p.table, p.beyond) == (rules.table, rules.beyond)), None)
 
 
+_USUAL = (
+    None,
+    "",
+    False,
+    ORDINARY,
+    Guests.REMOVED.value,
+    NewMembers.ALIKE.value,
+    Unpaid.COUNT.value,
+)
 _SHORT = (
     "beyond", "best", "minimum", "major_weight", "turning_up", "bonus_from", "bonus_points",
     "bonus_pin", "bonus_drive", "join_before_last", "new_start",

@@ -58,6 +58,7 @@ class Needs:
     climb: int | None
     enter: int | None
     above: tuple[Pass, ...]
+    worst: int = 0  # the outcome that any card with a place reaches
 
 
 def needs(
@@ -105,6 +106,7 @@ def needs(
         above=tuple(
             Pass(row.player, _first(outcomes, passes(row.player))) for row in reversed(ahead)
         ),
+        worst=outcomes[0],
     )
 
 

@@ -41,6 +41,8 @@ def needs_shown(standing: MeritStanding, player: str) -> NeedsShown | None:
     def need(figure: int | None, words: str, cannot: str) -> Need:
         if figure is None:
             return Need("", f"{cannot}{never}")
+        if figure == said.worst:
+            return Need("any", f"{words}: any card with a place on the day is enough")
         if said.by_place:
             return Need(ordinal(figure), words)
         return Need(str(figure), words)

@@ -83,7 +83,7 @@ def test_who_cannot_be_passed_at_the_next_fixture() -> None:
 
 def test_the_leader_needs_nothing_but_to_gain() -> None:
     found = needs(season(me=[40], other=[30]), replace(TOTALS, best=1), "me", NEXT)
-    assert found == Needs(by_place=False, gain=41, climb=None, enter=None, above=())
+    assert found == Needs(by_place=False, gain=41, climb=None, enter=None, above=(), worst=0)
 
 
 def test_by_place_the_lowest_place_that_is_enough() -> None:
