@@ -84,7 +84,9 @@ VIEWS = (
     View("merit", "/merit/"),
     View("merit-line", "/merit/ > ^Ivo Marrable$"),
     View("merit-rules", "/merit/ > Change the rules", OFFICER),
-    View("merit-try", "/merit/ > Try other rules > fill: best=3 > press: See who would move", OFFICER),
+    View(
+        "merit-try", "/merit/ > Try other rules > fill: best=3 > press: See who would move", OFFICER
+    ),
     View("merit-seal", "/merit/ > Seal the season", OFFICER),
     View("merit-members", "/merit/ > Members of the season", OFFICER),
     View("player", "/players/ > ^Ivo Marrable$", OFFICER),

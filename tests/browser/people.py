@@ -87,10 +87,15 @@ def add_course(page: Page, url: str, name: str, cards: Sequence[tuple[str, str, 
     expect(page.get_by_role("heading", level=1)).to_have_text(name)
 
 
-def preview_import(page: Page, url: str, rows: Iterable[Sequence[str]]) -> None:
-    """Choose a file of players (name, e-mail, category, index), numbered; see what will happen."""
+def preview_import(
+    page: Page, url: str, rows: Iterable[Sequence[str]], *, since: date | None = None
+) -> None:
+    """Choose a file of players (name, e-mail, category, index), numbered; see what will happen.
+
+    The figures are good from the day `since`, or from today.
+    """
     head = ("number", "name", "e-mail", "category", "handicap", "kind", "source", "date")
-    kind = ("index", "society", today().isoformat())
+    kind = ("index", "society", (since or today()).isoformat())
     lines = [head, *((str(at), *row, *kind) for at, row in enumerate(rows, start=1))]
     text = "\n".join(",".join(line) for line in lines)
     page.goto(f"{url}/players/import/")
