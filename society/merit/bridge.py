@@ -65,6 +65,7 @@ class Fixture:
     address: str = ""
     stableford: bool = True
     reopened: bool = False
+    left_out: bool = False  # of a sealed season, since it was not finished
     source: Source | None = None
 
 

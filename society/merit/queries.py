@@ -227,7 +227,12 @@ def sealed_season(version: MeritVersion, live: MeritStanding) -> SealedSeason:
     numbers = {e.key: o.number for e, o in zip(sealed.events, sealed.origins, strict=True)}
     everything = live.every_fixture or live.results.fixtures
     shown = tuple(
-        replace(fixture, event=at.get(fixture.key), off=fixture.key not in at)
+        replace(
+            fixture,
+            event=at.get(fixture.key),
+            off=fixture.off and fixture.key not in at,
+            left_out=fixture.key in sealed.left_out,
+        )
         for fixture in everything
         if fixture.key in at or fixture.key in sealed.left_out or fixture.off
     )

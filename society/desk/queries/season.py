@@ -24,7 +24,7 @@ from society.fixtures.rules import (
     window,
 )
 from society.members.models import Player
-from society.merit.queries import standing_of, the_table
+from society.merit.queries import as_shown, the_table
 from society.merit.rules.rows import shown
 from society.web.templatetags.look import (
     day_short,
@@ -181,7 +181,7 @@ def own_standing(season: Season, who: Who) -> OwnStanding | None:
     table = the_table(season) if who.players else None
     if table is None:
         return None
-    standing = standing_of(table)
+    standing, _ = as_shown(table)
     own = [row for row in standing.rows if row.player in who.players and row.place]
     if not own:
         return None

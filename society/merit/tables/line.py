@@ -24,6 +24,7 @@ class Score:
     final: bool
     off: bool
     notes: str = ""
+    left_out: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,8 +67,9 @@ def _score(standing: MeritStanding, fixture: Fixture, row: Row) -> Score:
         counts=bool(cell and cell.counts),
         place=cell.place if cell else None,
         final=fixture.event is not None,
-        off=fixture.off,
+        off=fixture.off or fixture.left_out,
         notes=_notes(standing, fixture, row),
+        left_out=fixture.left_out,
     )
 
 

@@ -24,7 +24,7 @@ class Column:
 
 @dataclass(frozen=True, slots=True)
 class Mark:
-    """One cell: `kind` is counts, dropped, none (did not play), off or to come."""
+    """One cell: `kind` is counts, dropped, none (did not play), off, left out or to come."""
 
     kind: str
     figure: str = ""
@@ -65,14 +65,14 @@ def sheet_of(standing: MeritStanding, mine: Collection[str] = ()) -> Sheet:
     """Lay a table out. `mine`: public ids of the reader's players."""
     fixtures = standing.results.fixtures
     kept = _columns(fixtures)
-    best = counting(standing.rules, standing.results.cancelled)
+    best = counting(standing.rules, standing.facts.cancelled)
     return Sheet(
         columns=tuple(Column(f.day, f.name, weight_words(standing, f)) for f in kept),
         lines=tuple(line_shown(standing, row, kept, mine) for row in standing.rows),
         total_head="Points" if best is None else f"Best {in_words(best)}",
         left_out=len(fixtures) - len(kept),
         played=standing.played,
-        planned=len(fixtures) - standing.results.cancelled,
+        planned=sum(not (fixture.off or fixture.left_out) for fixture in fixtures),
     )
 
 
@@ -117,6 +117,8 @@ def line_shown(
 
 
 def _mark(fixture: Fixture, row: Row) -> Mark:
+    if fixture.left_out:
+        return Mark("left out")
     if fixture.off:
         return Mark("off")
     if fixture.event is None:

@@ -80,7 +80,7 @@ def _table(request: Request, live: MeritStanding) -> HttpResponse:
         "tables": list(tables_of(live.table.season)),
         "sheet": sheet_of(standing, own),
         "sentences": _sentences(standing),
-        "cancelled": standing.results.cancelled,
+        "cancelled": standing.facts.cancelled,
         "moved": [(names[player], old, new) for player, old, new in standing.moved],
         "organises": request.who.may(ORGANISERS),
         "treasures": request.who.may(TREASURERS),
@@ -96,7 +96,7 @@ def _table(request: Request, live: MeritStanding) -> HttpResponse:
 
 def _sentences(standing: MeritStanding) -> list[str]:
     names = {f.key: f.name for f in standing.every_fixture or standing.results.fixtures}
-    return sentences_of(standing.rules, standing.results.cancelled, names)
+    return sentences_of(standing.rules, standing.facts.cancelled, names)
 
 
 def _level(live: MeritStanding, sealed: SealedSeason | None, who: Who) -> list[list[str]]:
@@ -121,7 +121,7 @@ def line(request: Request, public_id: str, player: str) -> HttpResponse:
     context = {
         "table": table,
         "shown": shown,
-        "best": counting(standing.rules, standing.results.cancelled),
+        "best": counting(standing.rules, standing.facts.cancelled),
         "needs": None if version else needs_shown(standing, player),
     }
     response = show_page(request, "merit/line.html", context)

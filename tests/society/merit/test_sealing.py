@@ -24,6 +24,7 @@ from society.merit.queries import (
 from society.merit.rules.reading import rules_from_json
 from society.merit.rules.sealing import seal_digest, sealed_from
 from society.merit.rules.values import MeritRules, PointsFrom, SeasonTie
+from society.merit.tables.sheet import sheet_of
 from society.web.refusals import BadInput, NotYours, WrongState
 from society.web.who import Who
 from tests.factories.fixtures import saturday
@@ -273,3 +274,18 @@ def test_orders_that_are_refused(
         settle(table=table, players=ids(*names), **given)
     assert rules_from_json(table.rules) == TOTALS
     assert not table.decisions.exists()
+
+
+def test_a_fixture_left_out_is_not_a_cancelled_one() -> None:
+    """The number that counts falls with cancelled fixtures alone, in a sealed table too."""
+    season = played_season(SCORES)
+    follows = MeritRules(points=PointsFrom.TOTAL, best=2, best_follows=True, season_ties=())
+    table = table_of(season, follows)
+    day = date(2026, 10, 10)
+    late = saturday(season=season, name="Autumn", starts_on=day, ends_on=day)
+    seal(table, left_out={late.competitions.get().public_id: "Snow"})
+    shown, _ = as_shown(table)
+    sheet = sheet_of(shown)
+    assert sheet.total_head == "Best two"
+    assert (sheet.played, sheet.planned) == (3, 3)
+    assert [mark.kind for mark in sheet.lines[0].marks][-1] == "left out"
