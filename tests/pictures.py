@@ -62,7 +62,7 @@ VIEWS = (
     View("fixture-today", "/ > ^Lantern Plate$"),
     View("fixture-open", "/ > ^Harbour Stableford$"),
     View("fixture-couple", "/ > ^Harbour Stableford$", COUPLE),
-    View("withdraw", "/ > ^Harbour Stableford$ > ^Withdraw"),
+    View("withdraw", "/ > ^Harbour Stableford$ > ^Withdraw", PLUS),
     View("draw-published", "/ > ^Lantern Plate$ > ./draw/"),
     View("cards", "/cards/"),
     View("card-to-write", "/cards/ > ^Your card$"),
