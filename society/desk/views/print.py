@@ -3,7 +3,7 @@
 from django.http import HttpResponse
 from django.views.decorators.http import require_safe
 
-from society.desk.printing import scorecards_html, start_sheet_html
+from society.desk.printing.papers import scorecards_html, start_sheet_html
 from society.desk.queries.papers import chosen_cards, scorecards
 from society.entries.bridge import the_draw
 from society.entries.queries import handicaps_taken

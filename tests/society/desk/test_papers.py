@@ -8,7 +8,7 @@ import pytest
 from django.urls import reverse
 
 from scoring.rules.handicap import strokes_received
-from society.desk.printing import scorecards_html, start_sheet_html
+from society.desk.printing.papers import scorecards_html, start_sheet_html
 from society.desk.queries.papers import chosen_cards, dots_of, scorecards
 from society.entries.actions import drawing, freezing
 from society.entries.actions.entering import withdraw
