@@ -56,6 +56,7 @@ VIEWS = (
     View("sign-in-link", "/sign-in/link/", OUT),
     View("sign-in-link-spent", "/sign-in/link/none-of-ours/", OUT),
     View("no-such-page", "/no-such-page/", OUT),
+    View("words", "/words/", OUT),
     View("season", "/"),
     View("season-couple", "/", COUPLE),
     View("season-officer", "/", OFFICER),

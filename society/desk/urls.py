@@ -22,6 +22,7 @@ from society.desk.views import (
     season,
     settings,
     steps,
+    words,
 )
 
 app_name = "desk"
@@ -135,6 +136,7 @@ urlpatterns = [
     path("feeds/society.ics", feeds.public, name="calendar_public"),
     path("feeds/<slug:secret>/own.ics", feeds.own, name="calendar_own"),
     path("feeds/<slug:secret>/society.ics", feeds.of_society, name="calendar_society"),
+    path("words/", words.words, name="words"),
     path("settings/", settings.settings, name="settings"),
     path("organise/", steps.organise, name="organise"),
     path("players/", players.players, name="players"),

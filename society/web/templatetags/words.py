@@ -1,0 +1,49 @@
+"""A word of the glossary, explained where it first appears on a page.
+
+``{% word "stroke index" %}`` writes the word; the first time on a page with what opens its
+meaning (part ``parts/_word.html``), after that, and on paper, as plain words. It works with
+scripts off, and a browser that knows no popovers shows the meaning in the sentence.
+"""
+
+import hashlib
+from typing import Any
+
+from django import template
+from django.utils.text import slugify
+
+from society.web.glossary import meaning_of
+
+register = template.Library()
+
+
+@register.inclusion_tag("parts/_word.html", takes_context=True)
+def word(context: Any, form: str, of: str = "") -> dict[str, Any]:
+    """`form` as it stands in the sentence; `of` the word of the glossary if that is another.
+
+    KeyError if the glossary has no such word.
+    """
+    found = meaning_of(of or form)
+    request = context.get("request")
+    if request is None:  # a paper explains nothing by a touch
+        return {"form": form, "first": False}
+    explained: set[str] = request.__dict__.setdefault("words_explained", set())
+    first = found.term not in explained
+    explained.add(found.term)
+    part = _part(request)
+    return {"form": form, "word": found, "first": first, "place": f"word-{slugify(form)}{part}"}
+
+
+def _part(request: Any) -> str:
+    """What keeps the places of a part fetched later apart from those of the page it lands in."""
+    if not getattr(request, "htmx", False):
+        return ""
+    return "-" + hashlib.sha256(request.get_full_path().encode()).hexdigest()[:6]
+
+
+@register.filter
+def meaning(form: str) -> str:
+    """What a word means, as a sentence: for paper and for running text.
+
+    KeyError if the glossary has no such word.
+    """
+    return meaning_of(form).meaning
