@@ -22,16 +22,25 @@ class Word:
 GLOSSARY = (
     Word(
         "Allowance",
-        "The percentage of the course handicap that a format gives. Appendix C of the Rules of Handicapping recommends them; the committee states them.",
+        (
+            "The percentage of the course handicap that a format gives. Appendix C of the Rules "
+            "of Handicapping recommends them; the committee states them."
+        ),
     ),
     Word(
         "Card",
-        "What was written for each hole of one round. A card has up to three records: the player's, the marker's and the committee's.",
+        (
+            "What was written for each hole of one round. A card has up to three records: the "
+            "player's, the marker's and the committee's."
+        ),
         ("cards", "scorecard"),
     ),
     Word(
         "Certify",
-        "To declare that the figures are right, as the player or as the marker; bound to those very figures.",
+        (
+            "To declare that the figures are right, as the player or as the marker; bound to "
+            "those very figures."
+        ),
         ("certified",),
     ),
     Word(
@@ -41,7 +50,10 @@ GLOSSARY = (
     ),
     Word(
         "Countback",
-        "Settling a tie by comparing the last nine holes, the last six, and so on, as the terms say.",
+        (
+            "Settling a tie by comparing the last nine holes, the last six, and so on, as the "
+            "terms say."
+        ),
     ),
     Word(
         "Course handicap",
@@ -50,14 +62,20 @@ GLOSSARY = (
     ),
     Word(
         "Course Rating, Slope Rating",
-        "What a scratch player is expected to score from a tee, and how much harder it is for others; 113 is the standard slope.",
+        (
+            "What a scratch player is expected to score from a tee, and how much harder it is for"
+            " others; 113 is the standard slope."
+        ),
         ("course rating", "slope rating", "slope"),
     ),
     Word("Draw", "Who plays with whom, when, and who marks whose card."),
     Word("Fixture", "A golf date of the society, with one competition or more.", ("fixtures",)),
     Word(
         "Frozen",
-        "What an entry plays off, taken once at a stated moment; a correction is a new number with a reason.",
+        (
+            "What an entry plays off, taken once at a stated moment; a correction is a new number"
+            " with a reason."
+        ),
         ("handicap taken",),
     ),
     Word(
@@ -68,16 +86,25 @@ GLOSSARY = (
     Word("Guest", "Someone who plays with the society but is no member.", ("guests",)),
     Word(
         "Handicap index",
-        "The figure an authorised association issues. This program keeps it with its source and date and never issues one.",
+        (
+            "The figure an authorised association issues. This program keeps it with its source "
+            "and date and never issues one."
+        ),
         ("index",),
     ),
     Word(
         "Held",
-        "A revision of a card that came too late or crossed another; kept, and decided by an officer.",
+        (
+            "A revision of a card that came too late or crossed another; kept, and decided by an "
+            "officer."
+        ),
     ),
     Word(
         "Letter",
-        "One message to one person, written as part of the deed it tells of and sent by e-mail afterwards, or handed over.",
+        (
+            "One message to one person, written as part of the deed it tells of and sent by "
+            "e-mail afterwards, or handed over."
+        ),
         ("letters",),
     ),
     Word(
@@ -101,7 +128,10 @@ GLOSSARY = (
     Word("Par competition", "Each hole is won, halved or lost against par."),
     Word(
         "Pick up",
-        "To stop playing a hole and write a dash, because no score from there is better than none. In a medal nobody may.",
+        (
+            "To stop playing a hole and write a dash, because no score from there is better than "
+            "none. In a medal nobody may."
+        ),
         ("picks up",),
     ),
     Word(
@@ -111,7 +141,10 @@ GLOSSARY = (
     ),
     Word(
         "Playing handicap",
-        "What a player plays off in this competition: course handicap times allowance, rounded once.",
+        (
+            "What a player plays off in this competition: course handicap times allowance, "
+            "rounded once."
+        ),
         ("plays off", "playing handicaps", "play off"),
     ),
     Word("Plus handicap", "A player better than scratch, who gives strokes back: +1.2.", ("plus",)),
@@ -138,12 +171,18 @@ GLOSSARY = (
     Word("Scratch", "A player or a score off a handicap of 0."),
     Word(
         "Seal",
-        "To make a result final: inputs, outputs and their fingerprint are stored and cannot be changed.",
+        (
+            "To make a result final: inputs, outputs and their fingerprint are stored and cannot "
+            "be changed."
+        ),
         ("sealed",),
     ),
     Word(
         "Shots",
-        "The strokes of the handicap that are received on a hole: a dot for each on the card. They come off the gross score there.",
+        (
+            "The strokes of the handicap that are received on a hole: a dot for each on the card."
+            " They come off the gross score there."
+        ),
         ("shot", "dots"),
     ),
     Word(
