@@ -30,7 +30,8 @@ def made_up_card(
         if over is None:
             card.append(par + received + 4 if must_finish else None)
         else:
-            card.append(max(1 if par == 3 and over == -2 else 2, par + received + over))
+            best = par - 2 if par == 5 else par - 1  # two under par is for the longest holes
+            card.append(max(best, par + received + over))
     return card
 
 

@@ -1,5 +1,6 @@
 """The invented society: whole, sound, made anew each day, and on no file but its own."""
 
+import json
 import shutil
 import sqlite3
 from contextlib import closing
@@ -55,7 +56,7 @@ def test_it_is_the_society_that_was_promised(made):
     assert states.count("final") == 13  # eight of the last season, five of this one
     assert ask(file, "SELECT count(*) FROM fixtures_season") == [(2,)]
     assert states.count("drawn") == 1
-    assert states.count("open") == 1
+    assert states.count("open") == 2  # one full, one with room
     assert ask(file, "SELECT count(*) FROM courses_course") == [(3,)]
     (players,) = ask(file, "SELECT count(*), count(DISTINCT category) FROM members_player")
     assert players[0] == 42  # forty members, two guests
@@ -67,6 +68,46 @@ def test_it_is_the_society_that_was_promised(made):
         ("",),
         ("underbough@tarn-hollow.example",),
     ]
+
+
+def test_the_story_shows_what_a_society_meets(made):
+    """Everything the pages can show is in it, and came about by the deeds of the pages."""
+    file = made / "demo.sqlite3"
+
+    def count(sql: str) -> int:
+        ((number,),) = ask(file, f"SELECT count(*) FROM {sql}")
+        return number
+
+    assert count("entries_entrystep WHERE kind = 'offered'") == 1
+    assert count("entries_entrystep WHERE kind = 'bumped'") == 1  # a guest, for a member
+    assert count("entries_entrystep WHERE kind = 'absent'") == 2
+    assert count("entries_entrystep WHERE kind = 'withdrawn' AND late") >= 3
+    assert count("entries_entry WHERE diet <> ''") > 3
+    assert count("fixtures_competition WHERE number = 2") == 1
+    assert count("results_ruling WHERE kind = 'order'") == 1
+    assert count("results_resultversion WHERE number = 2") == 1
+    assert count("results_sidewinner") == 3
+    assert count("merit_meritversion") == 2  # both tables of the season that is over
+    pots = [json.loads(pot) for (pot,) in ask(file, "SELECT pot FROM results_twospot ORDER BY at")]
+    assert [pot["brought"] for pot in pots] == [0, pots[0]["total"]]  # nobody made one at first
+    assert pots[1]["twos"]
+    methods = {run["method"] for run in _runs(file)}
+    assert methods == {"random", "mixed", "balanced", "handicap", "leaders"}
+    assert {run["start"] for run in _runs(file)} == {"one tee", "two tees", "shotgun"}
+    kinds = {ask_of[0] for run in _runs(file) for ask_of in run["asks"]}
+    assert {"first", "host", "earlier", "later"} <= kinds
+
+
+def _runs(file: Path) -> list[dict]:
+    return [json.loads(text) for (text,) in ask(file, "SELECT inputs FROM entries_drawrun")]
+
+
+def test_its_letters_are_not_given_up_when_it_is_served(made, tmp_path):
+    """The clock of the story has done so in its time, and says nothing where nothing is sent."""
+    shutil.copy(made / "demo.sqlite3", tmp_path)
+    told = manage(tmp_path / "demo.sqlite3", "due")
+    assert "given up" not in told.stdout
+    assert "emptied" not in told.stdout
 
 
 def test_every_card_has_its_audit_line(made):

@@ -19,6 +19,7 @@ from society.audit.actions import deed
 from society.audit.models import AuditLine
 from society.desk.actions import due
 from society.members import letters
+from society.members.models import Letter
 from society.members.rules import LetterKind
 from tests.factories.fixtures import saturday
 from tests.factories.members import PlayerFactory
@@ -47,6 +48,18 @@ def test_a_second_run_finds_nothing_to_do(society, settings, machine, at):
     assert due.run_due(at=at) == due.Happened(("3 letters sent.",), ())
     assert due.run_due(at=at) == due.Happened((), ())
     assert len(mail.outbox) == 3
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize("sends", [True, False])
+def test_old_letters_are_told_as_given_up_only_where_e_mail_is_set_up(
+    society, settings, machine, at, sends
+):
+    settings.SENDS_EMAIL = sends
+    write(machine, at, 2)
+    told = due.run_due(at=at + timedelta(days=4)).done
+    assert told == (("2 letters given up as too old.",) if sends else ())
+    assert Letter.objects.filter(given_up_at=None).count() == 0
 
 
 @pytest.mark.django_db
@@ -96,6 +109,7 @@ _WRITE = """
 from datetime import timedelta
 from society.audit.actions import deed
 from society.members import letters
+from society.members.models import Letter
 from society.members.models import Player
 from society.members.rules import LetterKind
 from society.web import clock

@@ -2,7 +2,6 @@
 
 import hashlib
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from datetime import datetime, time, timedelta
 from decimal import Decimal
 from functools import partial
@@ -18,51 +17,27 @@ from scoring.cards.rules.words import Capacity, Channel, Means, Record
 from scoring.rules.values import Format, HandicapKind
 from society.courses.models import Course, Tee
 from society.desk.actions.demo.diary import Diary, account_of, acting
+from society.desk.actions.demo.plan import Guest, Plan
+from society.desk.actions.drawing import draw_fixture
 from society.desk.rules.chance import chance, made_up_card
-from society.entries.actions.drawing import make_draw, publish_draw, swap
+from society.entries.actions.drawing import publish_draw, swap
 from society.entries.actions.entering import close_entries, enter, mark_absent, withdraw
 from society.entries.actions.freezing import take_handicaps
+from society.entries.actions.twos import join_twos
+from society.entries.actions.wishing import ANY_MEAL, Wished
 from society.entries.models import Entry, Start
 from society.entries.queries import in_the_field
-from society.entries.rules.draw import DrawMethod
+from society.entries.rules.words import TimeWish
 from society.fixtures.actions import open_entries, plan_fixture
 from society.fixtures.models import Fixture, Season
 from society.fixtures.queries import the_round
-from society.fixtures.rules import preset
+from society.fixtures.rules import Extra, preset
 from society.handicaps.actions import record
 from society.members.actions import add_player
 from society.members.models import Account, Player
 
-
-@dataclass(frozen=True, slots=True)
-class Guest:
-    """Someone a member brings: stated handicap and all."""
-
-    name: str
-    category: str
-    value: str
-    host: str
-
-
-@dataclass(frozen=True, slots=True)
-class Plan:
-    """What is known of a fixture beforehand. `days`: before (below zero) or after today."""
-
-    name: str
-    course: str
-    days: int
-    terms: str  # the key of a preset
-    tees: Mapping[str, str]
-    players: int
-    places: int = 28
-    guests: Sequence[Guest] = ()
-    withdraws: Sequence[str] = ()
-    leaves_late: str = ""
-    absent: str = ""
-    no_card: str = ""
-    always: Sequence[str] = ()
-    about: str = ""
-    swaps_for: str = ""
+MISREAD_HOLE = 9  # where a figure of one card is typed wrong
+DIETS = ("No nuts, please.", "Vegetarian.", "No milk or cream.")
 
 
 def both_have_phones(start: Start) -> bool:
@@ -116,37 +91,79 @@ class Saturday:
             entries_close_at=self.diary.moment(days - 6, "18:00"),
             fees=(("Green fee and soup", 3600, "everybody"),),
             about=plan.about,
+            start=plan.start.value if plan.start else None,
+            guest_places=plan.guest_places.value,
+            offer_until=plan.offer_until,
+            free_until=self.diary.moment(days - plan.free_days, "18:00")
+            if plan.free_days
+            else None,
+            late_words=plan.late_words,
+            asks=tuple(plan.asks),
+            meals=tuple(plan.meals),
             by=acting(self.secretary, at),
             at=at,
         )
 
     def gather(self, *, first: int, last: int) -> None:
-        """Entries between two days: each at an hour of its own, by the player or for them."""
+        """Entries between two days, of whoever is a member on the first of them."""
+        self.diary.put(
+            self.diary.moment(first, "07:45"), lambda at: self._gather(first=first, last=last)
+        )
+        for guest in self.plan.guests:
+            self.diary.put(self.diary.moment(last, "20:30"), partial(self.bring, guest))
+        for name in self.plan.withdraws:
+            self.diary.put(self.diary.moment(last, "21:00"), partial(self.leave, name))
+
+    def _gather(self, *, first: int, last: int) -> None:
+        """Each at an hour of their own, by the player or for them."""
+        named = self.plan.named
         players = list(Player.objects.filter(kind="member"))
-        named = {*self.plan.always, *self.plan.withdraws, self.plan.leaves_late}
-        named |= {self.plan.absent, self.plan.no_card}
         order = sorted(players, key=lambda p: (p.name not in named, self._chance(p)))
         span = (last - first) * 24 * 60
         for player in order[: self.plan.players]:
             minutes = chance(self.plan.name, "enters", player.name, below=span)
             self.diary.put(
                 self.diary.moment(first, "08:00") + timedelta(minutes=minutes),
-                partial(self._enter, player),
+                partial(self.take_place, player),
             )
-        for guest in self.plan.guests:
-            self.diary.put(self.diary.moment(last, "20:30"), partial(self._bring, guest))
-        for name in self.plan.withdraws:
-            self.diary.put(self.diary.moment(last, "21:00"), partial(self._leave, name))
 
     def _chance(self, player: Player) -> int:
         return chance(self.plan.name, player.name, below=10**9)
 
-    def _enter(self, player: Player, at: datetime) -> None:
+    def take_place(self, player: Player, at: datetime) -> None:
+        """Somebody enters, says what they ask for, and goes into the twos or not."""
         account = account_of(player)
         by = acting(account, at, player) if account else acting(self.secretary, at)
-        enter(fixture=self.standing, player=player, by=by, at=at)
+        wished = self._wish(player) if self.plan.asks else None
+        entry = enter(fixture=self.standing, player=player, wished=wished, by=by, at=at)
+        if self.plan.stake and self._is_in_twos(player):
+            join_twos(entry=entry, inside=True, by=by, at=at)
 
-    def _bring(self, guest: Guest, at: datetime) -> None:
+    def _is_in_twos(self, player: Player) -> bool:
+        if self.plan.in_twos:
+            return player.name in self.plan.in_twos
+        return chance(self.plan.name, "twos", player.name, below=3) > 0
+
+    def _wish(self, player: Player) -> Wished:
+        """What the player asks for: a dish mostly, and now and then something else."""
+
+        def one_in(many: int, what: str) -> bool:
+            return not chance(self.plan.name, what, player.name, below=many)
+
+        dishes = self.plan.meals or (ANY_MEAL,)
+        dish = dishes[chance(self.plan.name, "dish", player.name, below=len(dishes))]
+        diet = DIETS[chance("diet", player.name, below=len(DIETS))]
+        hour = TimeWish.EARLIER if one_in(2, "hour") else TimeWish.LATER
+        asked = set(self.plan.asks)
+        return Wished(
+            meal=dish if Extra.MEAL in asked and not one_in(7, "no meal") else "",
+            diet=diet if Extra.DIET in asked and one_in(6, "diet") else "",
+            buggy=Extra.BUGGY in asked and one_in(5, "buggy"),
+            time_wish=hour.value if Extra.TIME in asked and one_in(4, "time") else "",
+        )
+
+    def bring(self, guest: Guest, at: datetime) -> None:
+        """The guest of a member, put on the list of players the first time."""
         by = acting(self.secretary, at)
         player = Player.objects.filter(name=guest.name).first()
         if player is None:
@@ -170,14 +187,15 @@ class Saturday:
         """The entry of the player of that name."""
         return Entry.objects.get(fixture=self.standing, player__name=name)
 
-    def _leave(self, name: str, at: datetime) -> None:
+    def leave(self, name: str, at: datetime) -> None:
+        """Somebody gives the place up again."""
         entry = self.entry(name)
         account = account_of(entry.player)
         by = acting(account, at, entry.player) if account else acting(self.secretary, at)
         withdraw(entry=entry, words="Cannot come after all.", by=by, at=at)
 
     def draw(self, *, closed: datetime, taken: datetime, drawn: datetime) -> None:
-        """Close entries, take handicaps, draw by chance and publish; then a late withdrawal."""
+        """Close entries, take handicaps, draw and publish; then a late withdrawal."""
         put, who = self.diary.put, self.secretary
         put(closed, lambda at: close_entries(fixture=self.standing, by=acting(who, at), at=at))
         put(taken, lambda at: take_handicaps(fixture=self.standing, by=acting(who, at), at=at))
@@ -194,11 +212,17 @@ class Saturday:
             )
 
     def _draw(self, at: datetime) -> None:
-        by = acting(self.secretary, at)
-        make_draw(
+        by, plan = acting(self.secretary, at), self.plan
+        round_ = the_round(self.standing)
+        draw_fixture(
             fixture=self.standing,
-            method=DrawMethod.RANDOM,
-            seed=f"{self.plan.name} {chance(self.plan.name, 'seed', below=10**6):06d}",
+            method=plan.method,
+            group_size=round_.group_size,
+            interval=round_.interval,
+            first_time=round_.first_time,
+            seed=f"{plan.name} {chance(plan.name, 'seed', below=10**6):06d}",
+            first=self.entry(plan.first).public_id if plan.first else "",
+            back=plan.back,
             by=by,
             at=at,
         )
@@ -212,11 +236,13 @@ class Saturday:
         mine = next(s for s in starts if s.entry.player.name == self.plan.swaps_for)
         if both_have_phones(mine):
             return
+        keep = {self.plan.first, *(guest.host for guest in self.plan.guests)}  # as was asked
         other = next(
             start
             for start in starts
             if start.group != mine.group
             and start.entry.player.is_member
+            and start.entry.player.name not in keep
             and account_of(start.entry.player)
         )
         assert mine.marker is not None, "the draw gives everyone a marker"  # noqa: S101 - true by the story
@@ -284,12 +310,15 @@ class Saturday:
 
     def type_paper(self, at: datetime, start: Start, typist: Account) -> None:
         """The committee's record, typed from a card on which both signatures were seen."""
+        strokes = self.score(start)
+        if start.entry.player.name == self.plan.misread:
+            strokes[MISREAD_HOLE - 1] = (strokes[MISREAD_HOLE - 1] or 6) - 1
         submit_card(
             card_of=start,
             record=Record.COMMITTEE,
-            uuid=self._uuid(start, "paper"),
+            uuid=self.uuid(start, "paper"),
             parent_uuid=None,
-            strokes=self.score(start),
+            strokes=strokes,
             channel=Channel.PAPER,
             signatures_seen=True,
             by=acting(typist, at),
@@ -310,7 +339,7 @@ class Saturday:
         sent = submit_card(
             card_of=start,
             record=record,
-            uuid=self._uuid(start, record.value),
+            uuid=self.uuid(start, record.value),
             parent_uuid=None,
             strokes=strokes,
             channel=Channel.PHONE,
@@ -338,7 +367,7 @@ class Saturday:
             ),
         )
 
-    def _uuid(self, start: Start, what: str) -> UUID:
+    def uuid(self, start: Start, what: str) -> UUID:
         """A number for one writing, made as a phone would but the same on every build."""
         words = f"{start.public_id} {what}"
         return UUID(bytes=hashlib.sha256(words.encode()).digest()[:16], version=4)

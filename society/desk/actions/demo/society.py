@@ -95,11 +95,13 @@ def give_offices(at: datetime, secretary: Account) -> None:
         hold_office(account=account, role=role, starts=at.date(), by=acting(secretary, at), at=at)
 
 
-def newcomers(at: datetime, secretary: Account) -> None:
-    """Four who join for the new season, invited the same evening."""
+def newcomers(at: datetime, secretary: Account, names: tuple[str, ...]) -> None:
+    """Some who join for the new season, or in it, invited the same evening."""
     by = acting(secretary, at)
     known = set(Player.objects.values_list("pk", flat=True))
-    import_players(text=_players("newcomers.csv", at), unsure="new", by=by, at=at)
+    head, *lines = _players("newcomers.csv", at).splitlines(keepends=True)
+    text = "".join([head, *(line for line in lines if line.split(",")[1] in names)])
+    import_players(text=text, unsure="new", by=by, at=at)
     for player in Player.objects.exclude(pk__in=known).order_by("pk"):
         secret = invite(players=[player], email=player.email, by=by, at=at)
         accept_invitation(secret=secret, password=PASSWORD, by=replace(NOBODY, means="demo"), at=at)

@@ -2,15 +2,21 @@
 
 from collections.abc import Callable
 from datetime import datetime, time, timedelta
+from functools import partial
 from zoneinfo import ZoneInfo
 
 from scoring.cards.rules.words import Capacity, Record
 from scoring.results.actions import rule
+from society.desk.actions.demo import coming, played_for
 from society.desk.actions.demo.diary import Diary, acting
+from society.desk.actions.demo.plan import Plan
 from society.desk.actions.demo.plans import (
+    BEACON,
+    CAPTAIN,
     HARBOUR,
     JEM,
     LAST,
+    LAST_CAPTAIN,
     LAST_SEASON,
     MEDAL,
     MEMBER,
@@ -19,7 +25,17 @@ from society.desk.actions.demo.plans import (
     SEASON,
     TO_COME,
 )
-from society.desk.actions.demo.saturday import Plan, Saturday, both_have_phones
+from society.desk.actions.demo.saturday import Saturday, both_have_phones
+from society.desk.actions.demo.season import (
+    LAST_RULES,
+    RULES,
+    give_the_title,
+    make_major,
+    note_new,
+    pay,
+    pay_late,
+    start_tables,
+)
 from society.desk.actions.demo.society import (
     begin,
     give_offices,
@@ -28,16 +44,18 @@ from society.desk.actions.demo.society import (
     mark_as_ours,
     newcomers,
 )
+from society.desk.actions.due import run_due
 from society.desk.actions.final import make_final
 from society.desk.queries.final import readiness
 from society.fixtures.actions import start_season
 from society.fixtures.models import Season
 from society.fixtures.queries import the_competition
 from society.members.models import Account, Society
-from society.merit.actions import start_table
 from society.merit.rules.values import MeritRules
 
 NINE_THIRTY = time(9, 30)
+EARLY = ("Gideon Lampwright", "Sabina Eelbrook")  # join before the season begins
+LATER = ("Hal Tumbledown", "Marigold Overstrand-Penhallow")  # after its first fixture
 
 
 def tell(now: datetime) -> int:
@@ -51,19 +69,50 @@ def tell(now: datetime) -> int:
     mark_as_ours(Society.objects.get(), diary.today)
     invite_everybody(diary.moment(-529, "19:30"), secretary)
     give_offices(diary.moment(-528, "20:00"), secretary)
-    _year(diary, secretary, LAST_SEASON, best=5, minimum=3, fixtures=LAST)
+    _clock(diary, since=-527)
+    hester = _account("Hester Quillfeather")
+    last = _year(diary, secretary, LAST_SEASON, LAST_RULES, LAST, major=LAST_CAPTAIN)
+    diary.put(diary.moment(LAST_SEASON[1], "20:00"), lambda at: give_the_title(last, hester, at))
+    diary.put(diary.moment(-160, "20:00"), lambda at: newcomers(at, secretary, EARLY))
     diary.live(until=diary.moment(SEASON[0] - 31))
-    diary.put(diary.moment(-150, "20:00"), lambda at: newcomers(at, secretary))
-    season = _year(diary, secretary, SEASON, best=6, minimum=2, fixtures=PLAYED)
+    season = _year(diary, secretary, SEASON, RULES, PLAYED, major=CAPTAIN)
+    _members(diary, season, secretary)
     scorer = _account("Mercy Larkspindle")
     _today(diary, Saturday(diary, season, secretary, PLATE), scorer)
-    coming = Saturday(diary, season, secretary, HARBOUR)
-    coming.announce(planned=-20, opened=-11, first_time=NINE_THIRTY)
-    coming.gather(first=-10, last=-1)
+    harbour = Saturday(diary, season, secretary, coming.harbour(HARBOUR, now.astimezone(zone)))
+    harbour.announce(planned=-20, opened=-11, first_time=NINE_THIRTY)
+    diary.put(diary.moment(-20, "10:20"), partial(played_for.set_out, harbour))
+    coming.fill(diary, harbour)
+    beacon = Saturday(diary, season, secretary, BEACON)
+    beacon.announce(planned=-13, opened=-6, first_time=NINE_THIRTY)
+    beacon.gather(first=-5, last=-2)
     for plan in TO_COME:
         later = Saturday(diary, season, secretary, plan)
         later.announce(planned=-12, opened=plan.days - 35, first_time=time(10, 0))
+    diary.put(now, _what_is_due)
     return diary.live()
+
+
+def _clock(diary: Diary, *, since: int) -> None:
+    """The clock of a server, once a week: what has to happen by then, and old letters go."""
+    for days in range(since, 1, 7):
+        diary.put(diary.moment(days, "06:30"), _what_is_due)
+
+
+def _what_is_due(at: datetime) -> None:
+    happened = run_due(at=at)
+    assert not happened.failed, happened.failed  # noqa: S101 - else it is no demo
+
+
+def _members(diary: Diary, season: Season, secretary: Account) -> None:
+    """Who pays and who joins while the season runs."""
+    treasurer = _account("Constance Merrigold")
+    diary.put(diary.moment(-95, "20:00"), lambda at: newcomers(at, secretary, LATER))
+    for names, days in ((EARLY, -160), (LATER, -95)):
+        noted = partial(note_new, list(names), diary.moment(days).date(), secretary)
+        diary.put(diary.moment(max(days, -130), "20:30"), noted)
+    diary.put(diary.moment(-94, "20:00"), lambda at: pay(season, treasurer, at))
+    diary.put(diary.moment(-60, "20:00"), lambda at: pay_late(season, treasurer, at))
 
 
 def _account(name: str) -> Account:
@@ -74,12 +123,12 @@ def _year(
     diary: Diary,
     secretary: Account,
     days: tuple[int, int],
-    *,
-    best: int,
-    minimum: int,
+    rules: MeritRules,
     fixtures: tuple[Plan, ...],
+    *,
+    major: Plan,
 ) -> Season:
-    """A season with its table, begun a month before its first day; fixtures that are over."""
+    """A season with its tables, begun a month before its first day; fixtures that are over."""
     at = diary.moment(days[0] - 30, "20:00")
     first, last = (diary.moment(day).date() for day in days)
     years = str(first.year) if first.year == last.year else f"{first.year}–{last.year % 100}"
@@ -93,11 +142,14 @@ def _year(
         by=by,
         at=at,
     )
-    rules = MeritRules(best=best, minimum=minimum)
-    start_table(season=season, name="Order of merit", rules=rules, by=by, at=at)
+    table = start_tables(season, rules, secretary, at)
     scorer = _account("Mercy Larkspindle")
     for plan in fixtures:
-        _past(diary, Saturday(diary, season, secretary, plan), scorer)
+        day = Saturday(diary, season, secretary, plan)
+        _past(diary, day, scorer)
+        if plan is major:
+            planned = diary.moment(plan.days - 42, "21:00")
+            diary.put(planned, partial(make_major, table, rules, day, secretary))
         diary.put(diary.moment(plan.days + 2, "20:30"), handicaps_of_the_month)
     return season
 
@@ -106,6 +158,7 @@ def _past(diary: Diary, day: Saturday, scorer: Account) -> None:
     """A fixture that is over: planned six weeks before, played, made final that evening."""
     days = day.plan.days
     day.announce(planned=days - 42, opened=days - 35, first_time=NINE_THIRTY)
+    diary.put(diary.moment(days - 42, "10:20"), partial(played_for.set_out, day))
     day.gather(first=days - 34, last=days - 8)
     day.draw(
         closed=diary.moment(days - 6, "18:00"),
@@ -114,7 +167,11 @@ def _past(diary: Diary, day: Saturday, scorer: Account) -> None:
     )
     day.miss(diary.moment(days, "09:45"))
     diary.put(diary.moment(days, "13:00"), lambda at: _cards_in(diary, day, scorer, at))
-    diary.put(diary.moment(days, "19:00"), lambda at: _settle(day, at))
+    diary.put(diary.moment(days, "19:00"), lambda at: _settle(day, scorer, at))
+    if day.plan.misread:
+        captain = _account("Hester Quillfeather")
+        again = partial(played_for.put_right, day, captain, scorer)
+        diary.put(diary.moment(days + 3, "18:30"), again)
 
 
 def _cards_in(diary: Diary, day: Saturday, scorer: Account, at: datetime) -> None:
@@ -135,9 +192,12 @@ def _handing_in(day: Saturday, start: int, scorer: Account) -> Callable[[datetim
     return deed
 
 
-def _settle(day: Saturday, at: datetime) -> None:
+def _settle(day: Saturday, scorer: Account, at: datetime) -> None:
     """The evening: a ruling where there is one, then the final result by the captain."""
-    by = acting(_account("Hester Quillfeather"), at)
+    captain = _account("Hester Quillfeather")
+    by = acting(captain, at)
+    played_for.write_winners(day, scorer, at)
+    played_for.draw_lots(day, captain, at)
     competition = the_competition(day.standing)
     if day.plan is MEDAL:
         rule(
@@ -169,6 +229,7 @@ def _today(diary: Diary, day: Saturday, scorer: Account) -> None:
     first_time = began.astimezone(diary.zone).time().replace(second=0, microsecond=0)
     first_time = first_time.replace(minute=first_time.minute // 10 * 10)
     day.announce(planned=-42, opened=-35, first_time=first_time)
+    diary.put(diary.moment(-42, "10:20"), partial(played_for.set_out, day))
     day.gather(first=-34, last=-8)
     day.draw(
         closed=diary.moment(-6, "18:00"),
