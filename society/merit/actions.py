@@ -4,14 +4,27 @@ from collections.abc import Mapping, Sequence
 from datetime import datetime
 
 from scoring.rules.strict_json import canonical, read_json
-from society.audit.actions import deed
+from society.audit.actions import Deed, deed
 from society.audit.queries import head
 from society.fixtures.models import Season
+from society.members.queries import officers_to_seal
 from society.merit.bridge import Fixture
-from society.merit.models import MeritDecision, MeritSource, MeritTable, MeritVersion
-from society.merit.queries import MeritStanding, standing_of, tables_of, version_of
+from society.merit.models import (
+    MeritAgreed,
+    MeritDecision,
+    MeritSource,
+    MeritTable,
+    MeritVersion,
+)
+from society.merit.queries import (
+    MeritStanding,
+    agreements,
+    next_seal,
+    standing_of,
+    tables_of,
+    version_of,
+)
 from society.merit.rules.reading import rules_as_json
-from society.merit.rules.sealing import Origin, Sealed, answer_to, document_of, seal_digest
 from society.merit.rules.values import DECIDED, MeritRules, SeasonTie
 from society.merit.rules.words import joined
 from society.web.refusals import BadInput, NotYours, WrongState
@@ -109,8 +122,11 @@ def seal_table(
     words: str = "",
     by: Who,
     at: datetime,
-) -> MeritVersion:
+) -> MeritVersion | None:
     """Seal a season's table as its next version, before the title is given.
+
+    Where the society wants two officers, the first press keeps that this one agrees to exactly
+    this table and gives None; the same table sealed by another officer is sealed.
 
     `left_out`: why each fixture that is not finished is left out, by the public id of its
     competition. A result that is being looked at again stands there too; the version that
@@ -126,40 +142,57 @@ def seal_table(
         if last and not words.strip():
             raise BadInput("Say why the season is sealed again.", field="words")
         unfinished = _unfinished(standing, reasons)
-        number = last.number + 1 if last else 1
-        sealed = Sealed(
-            standing.rules,
-            standing.results.events,
-            _origins(standing),
-            standing.facts,
-            tuple(sorted(f.key for f in unfinished if f.event is None)),
-        )
-        inputs, outputs = canonical(document_of(sealed)), canonical(answer_to(sealed.rows()))
-        if last and (last.inputs, last.outputs) == (inputs, outputs):
+        seal = next_seal(standing, last)
+        if last and (last.inputs, last.outputs) == (seal.inputs, seal.outputs):
             raise WrongState("Nothing has changed since this season was sealed.")
         said = "; ".join(
             f"{f.name} {'left out' if f.event is None else 'as it was sealed'}: {reasons[f.key]}"
             for f in unfinished
         )
+        because = "; ".join(text for text in (words.strip(), said) if text)
+        if not _enough_agree(d, table, seal.digest, because):
+            return None
         version = MeritVersion.objects.create(
             table=table,
-            number=number,
-            inputs=inputs,
-            outputs=outputs,
-            digest=seal_digest(
-                table=table.public_id, number=number, inputs=inputs, outputs=outputs
-            ),
+            number=seal.number,
+            inputs=seal.inputs,
+            outputs=seal.outputs,
+            digest=seal.digest,
             audit_head=head(),
             at=d.at,
             by=d.by.as_json(),
-            words=d.words("; ".join(text for text in (words.strip(), said) if text)),
+            words=d.words(because),
         )
         MeritSource.objects.bulk_create(
             MeritSource(version=version, result_id=source, at=d.at, by=version.by)
             for source in _sources(standing)
         )
-        d.change(about, {"version": number, "digest": version.digest, "merit": version.public_id})
+        said_of_it = {"version": version.number, "digest": version.digest}
+        d.change(about, said_of_it | {"merit": version.public_id})
     return version
+
+
+def _enough_agree(d: Deed, table: MeritTable, digest: str, because: str) -> bool:
+    """Note that this officer agrees to the table as it stands; whether that is enough to seal.
+
+    Raises WrongState for a command where two officers are wanted: a program is no officer.
+    """
+    if officers_to_seal() < 2:
+        return True
+    if d.by.account is None:
+        raise WrongState("Two officers seal a season here; a program cannot be one of them.")
+    accounts = {row.account for row in agreements(table, digest)}
+    if d.by.account not in accounts:
+        MeritAgreed.objects.create(
+            table=table,
+            digest=digest,
+            account=d.by.account,
+            at=d.at,
+            by=d.by.as_json(),
+            words=d.words(because),
+        )
+        d.change(f"merit:{table.public_id}", {"agreed to seal": digest})
+    return bool(accounts - {d.by.account})
 
 
 def _unfinished(standing: MeritStanding, reasons: Mapping[str, str]) -> list[Fixture]:
@@ -173,14 +206,6 @@ def _unfinished(standing: MeritStanding, reasons: Mapping[str, str]) -> list[Fix
             "sealed without it."
         )
     return standing.unfinished
-
-
-def _origins(standing: MeritStanding) -> tuple[Origin, ...]:
-    return tuple(
-        Origin(fixture.source.public_id, fixture.source.number, fixture.source.digest)
-        for fixture in standing.results.fixtures
-        if fixture.event is not None and fixture.source is not None
-    )
 
 
 def _sources(standing: MeritStanding) -> list[int]:

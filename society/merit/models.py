@@ -65,6 +65,25 @@ class MeritVersion(AppendOnly):
         return f"{self.table}, version {self.number}"
 
 
+class MeritAgreed(AppendOnly):
+    """One officer agreed to seal exactly this season as this version; a seal may need two."""
+
+    table = models.ForeignKey(MeritTable, on_delete=models.PROTECT, related_name="seals_agreed")
+    digest = models.CharField(max_length=64)
+    account = models.CharField(max_length=40)  # public id
+
+    class Meta:
+        verbose_name_plural = "merit agreed"
+        constraints = [
+            models.UniqueConstraint(
+                fields=["table", "digest", "account"], name="merit_agreed_once_each"
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"agreed to seal {self.digest[:8]}"
+
+
 class MeritSource(AppendOnly):
     """One sealed result that a sealed season was made from."""
 

@@ -13,11 +13,18 @@ from society.audit.rules import FIRST
 from society.fixtures.models import Competition, Season
 from society.members.queries import names_of
 from society.merit.bridge import Fixture, SeasonResults, facts_of, results_of, sealed_places
-from society.merit.models import MeritDecision, MeritTable, MeritVersion
+from society.merit.models import MeritAgreed, MeritDecision, MeritTable, MeritVersion
 from society.merit.rules.needs import Needs, Next, needs
 from society.merit.rules.reading import rules_from_json
 from society.merit.rules.rows import Row
-from society.merit.rules.sealing import Sealed, answer_to, seal_digest, sealed_from
+from society.merit.rules.sealing import (
+    Origin,
+    Sealed,
+    answer_to,
+    document_of,
+    seal_digest,
+    sealed_from,
+)
 from society.merit.rules.season import moved, race, standings
 from society.merit.rules.values import DECIDED, Decision, Facts, MeritRules, SeasonTie
 from society.merit.rules.words import why
@@ -204,6 +211,51 @@ def versions_of(table: MeritTable) -> list[MeritVersion]:
     )
 
 
+@dataclass(frozen=True, slots=True)
+class NextSeal:
+    """What would be sealed now: canonical JSON in and out, the version's number, the digest."""
+
+    number: int
+    inputs: str
+    outputs: str
+    digest: str
+
+
+def next_seal(standing: MeritStanding, last: MeritVersion | None) -> NextSeal:
+    """The season as it would be sealed now, as the version after `last`."""
+    sealed = Sealed(
+        standing.rules,
+        standing.results.events,
+        tuple(
+            Origin(fixture.source.public_id, fixture.source.number, fixture.source.digest)
+            for fixture in standing.results.fixtures
+            if fixture.event is not None and fixture.source is not None
+        ),
+        standing.facts,
+        tuple(sorted(f.key for f in standing.unfinished if f.event is None)),
+    )
+    number = last.number + 1 if last else 1
+    inputs, outputs = canonical(document_of(sealed)), canonical(answer_to(sealed.rows()))
+    digest = seal_digest(
+        table=standing.table.public_id, number=number, inputs=inputs, outputs=outputs
+    )
+    return NextSeal(number, inputs, outputs, digest)
+
+
+def agreements(table: MeritTable, digest: str) -> list[MeritAgreed]:
+    """Who agreed to seal a season exactly as it is under this digest, the first one first."""
+    return list(MeritAgreed.objects.filter(table=table, digest=digest).order_by("pk"))
+
+
+def agreed_by(standing: MeritStanding, last: MeritVersion | None) -> list[str]:
+    """The names of those who agreed to seal the season exactly as it stands now."""
+    if not standing.rows or not MeritAgreed.objects.filter(table=standing.table).exists():
+        return []
+    rows = agreements(standing.table, next_seal(standing, last).digest)
+    names = names_of([row.by for row in rows])
+    return [names[row.by] for row in rows]
+
+
 def made_from(competition: Competition) -> list[MeritVersion]:
     """The sealed seasons that stand today and were made from a result of this competition.
 
@@ -256,9 +308,16 @@ def sealed_season(version: MeritVersion, live: MeritStanding) -> SealedSeason:
             if fixture.key in numbers
         ),
         left_out=tuple(f for f in everything if f.key in sealed.left_out),
-        by=names_of([version.by]).get(version.by, ""),
+        by=_sealed_by(version),
         differs=_said(rows) != _said(live.rows),
     )
+
+
+def _sealed_by(version: MeritVersion) -> str:
+    """Who sealed a version, beside those who had agreed to it."""
+    bys = [row.by for row in agreements(version.table, version.digest)] + [version.by]
+    names = names_of(bys)
+    return " and ".join(dict.fromkeys(names[by] for by in bys if names.get(by)))
 
 
 def as_shown(table: MeritTable) -> tuple[MeritStanding, MeritVersion | None]:

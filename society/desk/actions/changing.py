@@ -5,6 +5,7 @@ from datetime import datetime
 
 from society.audit.actions import deed
 from society.desk import letters
+from society.desk.actions.sealing import refuse_if_sealed
 from society.entries.actions.entering import change_places
 from society.entries.bridge import handicap_lines
 from society.entries.models import Entry
@@ -65,10 +66,12 @@ def change_fixture(
 def end_fixture(*, fixture: Fixture, void: bool, words: str, by: Who, at: datetime) -> None:
     """Cancel a fixture, or declare it void; everyone who is in or waits hears why.
 
-    Raises what `fixtures.cancel_fixture` raises: WrongState, NotYours, BadInput on `words`.
+    Raises what `fixtures.cancel_fixture` raises: WrongState, NotYours, BadInput on `words`; and
+    WrongState where a sealed result stands, opened again or not.
     """
     about = f"fixture:{fixture.public_id}"
     with deed(by=by, at=at, what="fixture void" if void else "fixture cancelled", about=about) as d:
+        refuse_if_sealed(fixture, f"it cannot be {'declared void' if void else 'cancelled'}")
         end = actions.declare_void if void else actions.cancel_fixture
         end(fixture=fixture, words=words, by=by, at=at)
         letters.called_off(d, fixture, words, void=void)

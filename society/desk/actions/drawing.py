@@ -3,8 +3,11 @@
 from collections.abc import Sequence
 from datetime import datetime, time
 
+from society.audit.actions import deed
+from society.desk.actions.sealing import refuse_if_sealed
 from society.desk.queries.drawing import places_in_standing
 from society.entries.actions.drawing import make_draw
+from society.entries.actions.drawing import withdraw_draw as take_back_draw
 from society.entries.bridge import asks_of
 from society.entries.models import DrawRun, Entry
 from society.entries.queries import in_the_field
@@ -78,3 +81,13 @@ def _in(field: dict[str, Entry], public_id: str, name: str) -> Entry:
     if public_id not in field:
         raise BadInput("Choose somebody who has a place.", field=name)
     return field[public_id]
+
+
+def withdraw_draw(*, fixture: Fixture, words: str, by: Who, at: datetime) -> None:
+    """Take a published draw back, unless a sealed result was played by it.
+
+    Raises WrongState, NotYours, BadInput on `words`.
+    """
+    with deed(by=by, at=at, what="draw withdrawn", about=f"fixture:{fixture.public_id}"):
+        refuse_if_sealed(fixture, "its draw cannot be withdrawn")
+        take_back_draw(fixture=fixture, words=words, by=by, at=at)

@@ -36,8 +36,8 @@ from society.fixtures.rules import FixtureState
 from society.handicaps.rules import checked
 from society.members.actions import add_player
 from society.members.models import Player
-from society.members.queries import the_society
-from society.web.refusals import BadInput, NotYours
+from society.members.queries import officers_to_seal, the_society
+from society.web.refusals import BadInput, NotYours, WrongState
 from society.web.who import KEEPERS, Who
 
 __all__ = ["Unsettled"]
@@ -109,6 +109,7 @@ def bring_event_in(*, data: bytes, wanted: Wanted, by: Who, at: datetime) -> Bro
         fixture = _fixture(document, wanted, players, by, at)
         _score(document, fixture, players, wanted, by, at)
         if wanted.final:
+            _refuse_what_two_must_seal()
             seal(competition=the_competition(fixture), by=by, at=at)
             move_state(fixture=fixture, to=FixtureState.FINAL, by=by, at=at)
         _refuse_if_different(document, fixture)
@@ -117,6 +118,15 @@ def bring_event_in(*, data: bytes, wanted: Wanted, by: Who, at: datetime) -> Bro
         matched=[players[key] for key, whom in people.items() if whom.player],
         made=[players[key] for key, whom in people.items() if not whom.player],
     )
+
+
+def _refuse_what_two_must_seal() -> None:
+    """One command is one pair of eyes: where two officers seal, it brings in and stops there."""
+    if officers_to_seal() > 1:
+        raise WrongState(
+            "Two officers seal results here, and a command is not two officers. Bring the day in "
+            "without --final; the two make it final on its page."
+        )
 
 
 # what is not kept here ----------------------------------------------------------------------

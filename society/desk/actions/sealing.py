@@ -2,7 +2,7 @@
 
 import json
 
-from scoring.results.models import SealAgreed
+from scoring.results.models import ResultVersion, SealAgreed
 from scoring.results.queries import agreement_of
 from society.audit.actions import Deed
 from society.fixtures.models import Fixture
@@ -29,6 +29,18 @@ def enough_agree(d: Deed, fixture: Fixture, by: Who) -> bool:
         )
         d.change(f"fixture:{fixture.public_id}", {"agreed to seal": digest})
     return any(not same_person(row.by, by) for row in rows)
+
+
+def refuse_if_sealed(fixture: Fixture, what: str) -> None:
+    """A sealed version stands until the next one: nothing that would leave it behind is done.
+
+    `what`: the end of the sentence, as "it cannot be cancelled". Raises WrongState.
+    """
+    if ResultVersion.objects.filter(competition__fixture=fixture).exists():
+        raise WrongState(
+            f"A sealed result of this fixture stands, so {what}. Seal it again, with every card "
+            "ruled on if need be; the version that stood stays readable."
+        )
 
 
 def same_person(row_by: str, by: Who) -> bool:

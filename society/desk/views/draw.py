@@ -7,7 +7,7 @@ from django.shortcuts import redirect
 from django.urls import reverse
 from django.views.decorators.http import require_POST, require_safe
 
-from society.desk.actions.drawing import draw_fixture
+from society.desk.actions.drawing import draw_fixture, withdraw_draw
 from society.desk.forms.draw import MakeDrawForm, MoveForm, SwapForm, WithdrawDrawForm
 from society.desk.queries.draw import draw_page, picked_players
 from society.desk.queries.drawing import draw_choices
@@ -128,7 +128,7 @@ def draw_withdraw(request: Request, public_id: str) -> HttpResponse:
         return _show(request, fixture, (), withdraw=form, status=422)
     return done(
         request,
-        drawing.withdraw_draw,
+        withdraw_draw,
         to=reverse("desk:draw", args=[public_id]),
         said="The draw is withdrawn; nobody but the organisers sees it.",
         fixture=fixture,

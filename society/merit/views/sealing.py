@@ -6,10 +6,17 @@ from django.shortcuts import redirect
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods
 
+from society.members.queries import officers_to_seal
 from society.merit.access import table_to_run
 from society.merit.actions import seal_table, settle
 from society.merit.forms.deeds import SealForm, SettleForm
-from society.merit.queries import MeritStanding, sealed_season, standing_of, version_of
+from society.merit.queries import (
+    MeritStanding,
+    agreed_by,
+    sealed_season,
+    standing_of,
+    version_of,
+)
 from society.merit.tables.sheet import sheet_of
 from society.web import clock
 from society.web.access import access
@@ -17,6 +24,8 @@ from society.web.pages import show as show_page
 from society.web.refusals import BadInput, WrongState
 from society.web.request import Request
 from society.web.who import ORGANISERS
+
+AGREED = "Your agreement is kept. The season is sealed once another officer has agreed to the same."
 
 
 @access(ORGANISERS, "GET", "POST")
@@ -44,6 +53,9 @@ def seal(request: Request, public_id: str) -> HttpResponse:
             form.add_error(None, refused.words)
             status = refused.status
         else:
+            if made is None:
+                messages.success(request, AGREED)
+                return redirect(reverse("merit:seal", args=[public_id]))
             messages.success(request, f"The season is sealed as version {made.number}.")
             return redirect(reverse("merit:version", args=[public_id, made.number]))
     context = {
@@ -52,6 +64,8 @@ def seal(request: Request, public_id: str) -> HttpResponse:
         "sheet": sheet_of(standing),
         "level": _groups(standing),
         "sealed": sealed_season(last, standing) if last else None,
+        "two": officers_to_seal() > 1,
+        "agreed": agreed_by(standing, last) if officers_to_seal() > 1 else [],
     }
     if form.is_bound and status == 200:
         status = 422

@@ -21,16 +21,17 @@ from scoring.rules.strict_json import Refused, canonical, read_json, write_docum
 from scoring.rules.values import INDIVIDUAL, Format
 from society.courses.models import Course
 from society.desk.actions.event_in import NotCarried, Unsettled, Wanted, bring_event_in
+from society.desk.actions.final import make_final
 from society.entries.models import Entry
 from society.fixtures.models import Fixture, Season
 from society.fixtures.queries import the_competition
 from society.handicaps.models import HandicapEntry
-from society.members.models import Letter, Player
+from society.members.models import Letter, Player, Society
 from society.web.refusals import BadInput, Refusal, WrongState
 from society.web.who import Who
 from tests.factories.cards import FIVES, FOURS
 from tests.factories.members import PlayerFactory
-from tests.factories.results import played
+from tests.factories.results import OFFICER, played
 from tests.scoring.rules.documents import PAR, event, good, off
 from tests.scoring.rules.strategies import documents
 
@@ -134,6 +135,18 @@ def test_a_day_of_this_society_comes_back_after_its_file_was_kept() -> None:
 
 
 # final --------------------------------------------------------------------------------------
+
+
+def test_a_command_never_seals_where_two_officers_do() -> None:
+    Society.objects.update(officers_to_seal=2)
+    before = everything()
+    with pytest.raises(WrongState, match="Two officers seal results here"):
+        bring(good(), Wanted(categories={"": "men"}, final=True))
+    assert everything() == before
+    fixture = bring(good()).fixture
+    captain = Who(account="captain", roles=frozenset({"captain"}), name="The Captain")
+    assert make_final(fixture=fixture, by=OFFICER, at=AT) == []
+    assert [version.number for version in make_final(fixture=fixture, by=captain, at=AT)] == [1]
 
 
 @pytest.mark.parametrize("name", [form.value for form in INDIVIDUAL])

@@ -13,12 +13,23 @@ from scoring.cards.models import CardRevision
 from scoring.cards.rules.words import Channel, Outcome, Record
 from scoring.results.actions import rule, take_held, withdraw_ruling
 from scoring.results.models import Reopening, ResultVersion, Ruling, SealAgreed
-from scoring.results.queries import final_version, looked_at_again, sealed, standing, verify_seals
+from scoring.results.queries import (
+    final_version,
+    looked_at_again,
+    reopened,
+    sealed,
+    standing,
+    verify_seals,
+)
 from scoring.results.tables.changes import changes
 from society.audit.models import AuditLine
+from society.desk.actions.changing import end_fixture
+from society.desk.actions.drawing import draw_fixture, withdraw_draw
 from society.desk.actions.final import make_final
 from society.desk.actions.reopening import answer_reopening, ask_to_reopen, seal_again
+from society.entries.actions.drawing import publish_draw
 from society.entries.models import Frozen, Start
+from society.entries.rules.draw import DrawMethod
 from society.fixtures.models import Fixture
 from society.members.models import Letter, Society
 from society.web.refusals import BadInput, NotYours, Refusal, WrongState
@@ -196,6 +207,37 @@ def test_a_program_is_no_officer_where_two_are_wanted(society: Society) -> None:
 
 
 # refusals ------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(("void", "words"), [(False, "cancelled"), (True, "declared void")])
+@pytest.mark.parametrize("opened", [True, False])
+def test_a_fixture_with_a_sealed_result_is_never_called_off(
+    day: Fixture, void: bool, words: str, opened: bool
+) -> None:
+    if opened:
+        reopen(day)
+    lines = AuditLine.objects.count()
+    with pytest.raises(WrongState, match=f"sealed result .* stands, so it cannot be {words}"):
+        end_fixture(fixture=day, void=void, words="hail", by=OFFICER, at=LATER)
+    assert AuditLine.objects.count() == lines
+    day.refresh_from_db()
+    assert day.state == ("reviewing" if opened else "final")
+
+
+def test_a_draw_that_a_sealed_result_was_played_by_stays(society: Society) -> None:
+    """Withdrawn, the fixture would be neither final nor open to be sealed again."""
+    day = played([scoring(36), scoring(30), scoring(20)])
+    draw_fixture(
+        fixture=day, method=DrawMethod.RANDOM, group_size=3, interval=8, first_time=None,
+        by=OFFICER, at=AT,
+    )  # fmt: skip
+    Fixture.objects.update(state="closed")
+    publish_draw(fixture=day, by=OFFICER, at=AT)
+    make_final(fixture=day, by=OFFICER, at=AT)
+    reopen(day)
+    with pytest.raises(WrongState, match="its draw cannot be withdrawn"):
+        withdraw_draw(fixture=day, words="wrong list", by=OFFICER, at=LATER)
+    assert reopened(day)
 
 
 @pytest.mark.parametrize(

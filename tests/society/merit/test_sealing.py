@@ -1,5 +1,6 @@
 """A season is sealed before its title is given, and says for good what it was made from."""
 
+from dataclasses import replace
 from datetime import date
 
 import pytest
@@ -10,10 +11,11 @@ from scoring.rules.strict_json import canonical, read_json
 from society.audit.models import AuditLine
 from society.desk.queries.soundness import unsound
 from society.fixtures.models import Competition, Fixture, Season
-from society.members.models import Player
+from society.members.models import Player, Society
 from society.merit.actions import seal_table, set_rules, settle, start_table
-from society.merit.models import MeritTable, MeritVersion
+from society.merit.models import MeritAgreed, MeritTable, MeritVersion
 from society.merit.queries import (
+    agreed_by,
     as_shown,
     made_from,
     sealed_season,
@@ -28,6 +30,7 @@ from society.merit.tables.sheet import sheet_of
 from society.web.refusals import BadInput, NotYours, WrongState
 from society.web.who import Who
 from tests.factories.fixtures import saturday
+from tests.factories.members import AccountFactory
 from tests.factories.results import AT, OFFICER
 from tests.factories.results import sealed_season as played_season
 
@@ -289,3 +292,55 @@ def test_a_fixture_left_out_is_not_a_cancelled_one() -> None:
     assert sheet.total_head == "Best two"
     assert (sheet.played, sheet.planned) == (3, 3)
     assert [mark.kind for mark in sheet.lines[0].marks][-1] == "left out"
+
+
+# where two officers seal -------------------------------------------------------------------
+
+OTHER = Who(account="other", roles=frozenset({"captain"}), name="The Captain")
+
+
+@pytest.fixture
+def two_seal(society: Society, table: MeritTable) -> None:
+    Society.objects.update(officers_to_seal=2)
+
+
+def test_where_two_are_wanted_another_officer_seals_the_same_table(
+    two_seal: None, table: MeritTable
+) -> None:
+    AccountFactory(public_id="officer", name="An Officer")
+    AccountFactory(public_id="other", name="The Captain")
+    assert seal(table) is None
+    assert seal(table) is None  # twice by one is still one
+    assert (MeritAgreed.objects.count(), MeritVersion.objects.count()) == (1, 0)
+    assert agreed_by(standing_of(table), None) == ["An Officer"]
+    version = seal(table, by=OTHER)
+    assert version.number == 1
+    assert sealed_season(version, standing_of(table)).by == "An Officer and The Captain"
+    assert list(unsound()) == []
+
+
+def test_what_changed_after_the_first_agreed_is_not_what_was_agreed_to(
+    two_seal: None, table: MeritTable
+) -> None:
+    assert seal(table) is None
+    set_rules(table=table, name="Merit", rules=replace(TOTALS, best=1), by=OFFICER, at=AT)
+    table.refresh_from_db()
+    assert agreed_by(standing_of(table), None) == []
+    assert seal(table, by=OTHER) is None
+    assert seal(table).number == 1
+
+
+def test_a_second_version_wants_two_again(two_seal: None, table: MeritTable) -> None:
+    seal(table)
+    seal(table, by=OTHER)
+    set_rules(
+        table=table, name="M", rules=replace(TOTALS, best=1), words="a vote", by=OFFICER, at=AT
+    )
+    assert seal(table, words="a vote", by=OTHER) is None
+    assert seal(table, words="a vote").number == 2
+
+
+def test_a_program_is_no_officer_of_a_season(two_seal: None, table: MeritTable) -> None:
+    with pytest.raises(WrongState, match="a program cannot be one"):
+        seal(table, by=Who.command("x"))
+    assert not MeritAgreed.objects.exists()

@@ -11,7 +11,7 @@ from django.urls import reverse
 
 from society.audit.models import AuditLine
 from society.fixtures.models import Competition, Fixture
-from society.members.models import Player
+from society.members.models import Player, Society
 from society.members.queries import subscriptions
 from society.members.rules import SubscriptionState
 from society.merit.models import MeritTable, MeritVersion
@@ -175,6 +175,19 @@ def test_a_season_is_sealed_and_says_what_it_was_made_from(
     assert "Final, version 1" in html
     assert "Not final" not in html
     assert "What you need" not in html
+
+
+def test_two_officers_on_the_page(
+    secretary: Client, captain: Client, table: MeritTable, society: Society
+) -> None:
+    Society.objects.update(officers_to_seal=2)
+    assert "Two officers seal here" in flat(secretary.get(address(table, "seal")))
+    response = secretary.post(address(table, "seal"), follow=True)
+    assert "Your agreement is kept" in flat(response)
+    assert "Agreed to exactly this table" in flat(response)
+    assert not MeritVersion.objects.exists()
+    captain.post(address(table, "seal"))
+    assert MeritVersion.objects.get().number == 1
 
 
 def test_a_fixture_that_is_not_final_asks_for_a_reason(
