@@ -9,6 +9,8 @@ import hashlib
 from typing import Any
 
 from django import template
+from django.template.loader import render_to_string
+from django.utils.safestring import SafeString, mark_safe
 from django.utils.text import slugify
 
 from society.web.glossary import meaning_of
@@ -16,8 +18,8 @@ from society.web.glossary import meaning_of
 register = template.Library()
 
 
-@register.inclusion_tag("parts/_word.html", takes_context=True)
-def word(context: Any, form: str, of: str = "") -> dict[str, Any]:
+@register.simple_tag(takes_context=True)
+def word(context: Any, form: str, of: str = "") -> SafeString:
     """`form` as it stands in the sentence; `of` the word of the glossary if that is another.
 
     KeyError if the glossary has no such word.
@@ -25,12 +27,19 @@ def word(context: Any, form: str, of: str = "") -> dict[str, Any]:
     found = meaning_of(of or form)
     request = context.get("request")
     if request is None:  # a paper explains nothing by a touch
-        return {"form": form, "first": False}
+        return _written({"form": form, "first": False})
     explained: set[str] = request.__dict__.setdefault("words_explained", set())
     first = found.term not in explained
     explained.add(found.term)
     part = _part(request)
-    return {"form": form, "word": found, "first": first, "place": f"word-{slugify(form)}{part}"}
+    place = f"word-{slugify(form)}{part}"
+    return _written({"form": form, "word": found, "first": first, "place": place})
+
+
+def _written(context: dict[str, Any]) -> SafeString:
+    """The part without the line's end it has in its file: a full stop may follow at once."""
+    made = render_to_string("parts/_word.html", context)
+    return mark_safe(made.strip())  # noqa: S308 - the part has escaped it
 
 
 def _part(request: Any) -> str:
