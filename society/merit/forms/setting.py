@@ -300,7 +300,12 @@ class RulesForm(forms.Form):
     def sections(self) -> list[Section]:
         """The form's fields by what they are about."""
         found = [
-            Section(heading, lead, tuple(self[name] for name in names), folded=self._usual(names))
+            Section(
+                heading,
+                lead,
+                tuple(self[name] for name in names),
+                folded=heading not in _EVERYONE_SETS and self._usual(names),
+            )
             for heading, lead, names in _SECTIONS
         ]
         ties = tuple(self[f"tie_{n}"] for n in range(1, len(_ORDINALS) + 1))
@@ -391,6 +396,7 @@ _SHORT = (
     "beyond", "best", "minimum", "major_weight", "turning_up", "bonus_from", "bonus_points",
     "bonus_pin", "bonus_drive", "join_before_last", "new_start",
 )  # fmt: skip
+_EVERYONE_SETS = ("The table", "Points", "What counts")
 _SECTIONS = (
     ("The table", "", ("name", "division")),
     ("Points", "", ("points", "preset", "typed", "beyond", "event_ties", "last_place_full")),
