@@ -39,8 +39,8 @@ check: ready-check ## form, types, import contracts, templates, settings, migrat
 bench: ready-check ## how quick it is, as ratios taken in one run
 	@$(OWN) $(BIN)/python -m tests.bench
 
-pictures: ready-test ## a picture of every page, narrow and wide, light and dark
-	@$(OWN) $(BIN)/python -m tests.pictures
+pictures: ready-test ## every page, narrow and wide, light and dark (ARGS=--readme: for README)
+	@$(OWN) $(BIN)/python -m tests.pictures $(ARGS)
 
 journeys: ready-test ## only the journeys in a browser
 	@TESTS_NEED=browser $(BIN)/python -m pytest tests/browser $(ARGS)

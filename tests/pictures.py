@@ -2,6 +2,7 @@
 
     python -m tests.pictures                       starts the demo itself
     python -m tests.pictures --url http://127.0.0.1:8000 --only season,card
+    python -m tests.pictures --readme              those of README.md, into docs/pictures
 
 Writes ``pictures/<name>-<width>-<scheme>.png``. Says which page scrolls sideways, and which
 complains in the browser's console, and ends with 1 if one does.
@@ -17,7 +18,7 @@ import sys
 import tempfile
 import time
 import urllib.request
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from urllib.parse import urljoin
@@ -66,12 +67,20 @@ VIEWS = (
     View("how-scored", "/ > ^Lantern Plate$ > ^How this is scored"),
     View("season", "/"),
     View("season-couple", "/", COUPLE),
+    View("season-over", "/ > ^Season 20"),
     View("season-officer", "/", OFFICER),
     View("fixture-today", "/ > ^Lantern Plate$"),
     View("fixture-open", "/ > ^Harbour Stableford$"),
+    View("fixture-to-enter", "/ > ^Beacon Stableford$"),
+    View("fixture-full", "/ > ^Harbour Stableford$", NEWCOMER),
+    View("entry-asks", "/ > ^Beacon Stableford$ > ^Enter"),
+    View("wishes", "/ > ^Harbour Stableford$ > ^Change what you asked for$", PLUS),
     View("fixture-couple", "/ > ^Harbour Stableford$", COUPLE),
     View("withdraw", "/ > ^Harbour Stableford$ > ^Withdraw", PLUS),
     View("draw-published", "/ > ^Lantern Plate$ > ./draw/"),
+    View("draw-why", "/ > ^Lantern Plate$ > ./draw/ > open: Why this draw"),
+    View("draw-shotgun", "/ > ^Captain's Day$ > ^Draw$"),
+    View("draw-two-tees", "/ > ^Bracken Maximum$ > ^Draw$"),
     View("cards", "/cards/"),
     View("card-to-write", "/cards/ > ^Your card$"),
     View(
@@ -84,12 +93,19 @@ VIEWS = (
     View("card-certified", "/cards/ > ^Your card$", NEWCOMER),
     View("scores-so-far", "/ > ^Lantern Plate$ > Scores so far"),
     View("result-stableford", "/ > ^Millrace Cup$"),
-    View("result-medal", "/ > ^Beck Medal$"),
+    View("result-division", "/ > ^Millrace Cup$ > ^Division 1"),
+    View("result-twos-go-on", "/ > ^First Card$"),
+    View("result-by-lot", "/ > ^Captain's Day$ > ^Gross prize$"),
+    View("result-medal", "/ > ^Beck Medal$"),  # version 2
+    View("result-superseded", "/ > ^Beck Medal$ > ^Version 1$"),
     View("result-open", "/ > ^Millrace Cup$ > open: Card of", PLUS),
     View("settings", "/settings/", OFFICER),
     View("result-version", "/ > ^Millrace Cup$ > ^Version 1$"),
     View("reopen", "/ > ^Millrace Cup$ > ^Open this result again$", OFFICER),
     View("merit", "/merit/"),
+    View("merit-totals", "/merit/ > ^Three best cards$"),
+    View("merit-sealed", "/ > ^Season 20 > ^Season 20"),
+    View("merit-made-from", "/ > ^Season 20 > ^Season 20 > What it was made from"),
     View("merit-line", "/merit/ > ^Ivo Marrable$"),
     View("merit-rules", "/merit/ > Change the rules", OFFICER),
     View(
@@ -97,6 +113,7 @@ VIEWS = (
     ),
     View("merit-seal", "/merit/ > Seal the season", OFFICER),
     View("merit-members", "/merit/ > Members of the season", OFFICER),
+    View("merit-joined", "/merit/ > Members of the season > ^Change", OFFICER),
     View("player", "/players/ > ^Ivo Marrable$", OFFICER),
     View("account", "/account/"),
     View("password", "/account/password/"),
@@ -152,6 +169,30 @@ VIEWS = (
     View("course", "/courses/ > ^Kettlemoor$", OFFICER),
     View("course-new", "/courses/new/", OFFICER),
     View("courses-import", "/courses/import/", OFFICER),
+)
+
+
+@dataclass(frozen=True)
+class Shown:
+    """One picture of README.md: a window of this size, with ``top`` (a selector) at its top."""
+
+    view: str
+    width: int
+    height: int
+    top: str = "body"
+    scheme: str = "light"
+
+
+# A laptop's window is as narrow as two columns stand in, so that words can be read in a page.
+README = (
+    Shown("season", 390, 780),
+    Shown("entry-asks", 390, 780),
+    Shown("card-to-write", 390, 780, "main .sheet"),
+    Shown("draw-published", 1080, 680, "main h2"),
+    Shown("steps-today", 1080, 840, ".head"),
+    Shown("result-stableford", 1080, 760, ".switch"),
+    Shown("season-over", 1080, 700),
+    Shown("merit-sealed", 1080, 700, ".merit-grid", "dark"),
 )
 
 
@@ -288,12 +329,30 @@ def portray(page: Page, view: View, noted: list[str], folder: Path) -> int:
     return found
 
 
+def show(page: Page, view: View, noted: list[str], folder: Path) -> int:
+    """The picture of README.md of the page as it stands; the number of complaints."""
+    shown = next(shown for shown in README if shown.view == view.name)
+    page.emulate_media(color_scheme=shown.scheme)
+    page.set_viewport_size({"width": shown.width, "height": shown.height})
+    page.evaluate("scrollTo(0, 0)")
+    page.evaluate(
+        "top => scrollTo(0, document.querySelector(top).getBoundingClientRect().top - 18)",
+        shown.top,
+    )
+    page.screenshot(path=folder / f"{view.name}.png")
+    found = complaints(page, noted)
+    for words in found:
+        print(f"{view.name}: {words}")
+    return len(found)
+
+
 def shoot(
     browser: Browser,
     url: str,
     known: dict[str, tuple[str, str]],
     views: list[View],
     folder: Path,
+    take: Callable[[Page, View, list[str], Path], int] = portray,
 ) -> int:
     """All pictures of these views; the number of complaints."""
     found = 0
@@ -310,7 +369,7 @@ def shoot(
                 found += not view.sometimes
                 print(f"{view.name}: not reached, {str(error).splitlines()[-1].strip()}")
                 continue
-            found += portray(page, view, noted, folder)
+            found += take(page, view, noted, folder)
         page.context.close()
     return found
 
@@ -328,12 +387,15 @@ def main() -> int:
         help="with --url: who may sign in, once for each role",
     )
     options.add_argument("--only", help="names of views, parted by commas")
-    options.add_argument("--to", type=Path, default=ROOT / "pictures", help="the folder")
+    options.add_argument("--readme", action="store_true", help="the pictures of README.md")
+    options.add_argument("--to", type=Path, help="the folder")
     chosen = options.parse_args()
 
-    wanted = chosen.only.split(",") if chosen.only else [view.name for view in VIEWS]
-    views = [view for view in VIEWS if view.name in wanted]
-    chosen.to.mkdir(parents=True, exist_ok=True)
+    everything = [shown.view for shown in README] if chosen.readme else [v.name for v in VIEWS]
+    wanted = chosen.only.split(",") if chosen.only else everything
+    views = [view for view in VIEWS if view.name in wanted and view.name in everything]
+    folder = chosen.to or ROOT / ("docs/pictures" if chosen.readme else "pictures")
+    folder.mkdir(parents=True, exist_ok=True)
     with contextlib.ExitStack() as held:
         if chosen.url:
             url = chosen.url.rstrip("/")
@@ -345,9 +407,11 @@ def main() -> int:
         browser = playwright.chromium.launch(
             executable_path=CHROMIUM, args=["--no-sandbox"] if os.geteuid() == 0 else []
         )
-        found = shoot(browser, url, known, views, chosen.to)
+        take = show if chosen.readme else portray
+        found = shoot(browser, url, known, views, folder, take)
         browser.close()
-    print(f"{len(views)} pages, {len(views) * 4} pictures in {chosen.to}; complaints: {found}")
+    number = len(views) * (1 if chosen.readme else 4)
+    print(f"{len(views)} pages, {number} pictures in {folder}; complaints: {found}")
     return 1 if found else 0
 
 

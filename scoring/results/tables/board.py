@@ -11,7 +11,7 @@ from scoring.results.queries import Standing, tee_names
 from scoring.results.rules import ACCEPTED, RULING_WORDS, STATUS_WORDS, ruling_words
 from scoring.rules.lines import extra_strokes
 from scoring.rules.playing import NO_CARD
-from scoring.rules.values import STROKE_TOTALS, AfterCountback, Format
+from scoring.rules.values import STROKE_TOTALS, AfterCountback, Category, Format
 
 RANGE = re.compile(r"(?<=\d)-(?=\d)")
 _ON_THE_BOARD = 3
@@ -36,7 +36,7 @@ class Row:
     """One line of a standing, every figure ready to be written.
 
     `why` stands under the upper row of a tie; `pencil` says what a card still waits for; `tee`
-    is empty where everybody plays the same.
+    is empty where all tees have one name.
     """
 
     key: str
@@ -124,7 +124,7 @@ def board_of(standing: Standing, mine: Collection[str] = (), division: str = "")
     tees = tee_names(standing) if several_tees(standing) else {}
     without = {row["player"] for row in lists["unplaced"] if row["status"] == NO_CARD}
     return Board(
-        rows=_rows(standing, lists["standings"], own, format_, tees),
+        rows=_rows(standing, lists["standings"], own, format_, _told_on_rows(tees)),
         no_place=tuple(row for row in nobody if row.key not in without),
         still_out=tuple(row for row in nobody if row.key in without),
         divisions=_divisions(answer, division),
@@ -141,6 +141,15 @@ def board_of(standing: Standing, mine: Collection[str] = (), division: str = "")
 def several_tees(standing: Standing) -> bool:
     """Whether the field plays from more than one card of the course."""
     return len({player["tee"] for player in standing.document["players"].values()}) > 1
+
+
+def _told_on_rows(tees: Mapping[str, str]) -> Mapping[str, str]:
+    """The tees as rows tell them: not where all have one name and only the category differs."""
+    bare = {
+        next((n for c in Category if (n := name.removesuffix(f" ({c})")) != name), name)
+        for name in tees.values()
+    }
+    return tees if len(bare) > 1 else {}
 
 
 def tees_words(standing: Standing, tees: Mapping[str, str]) -> str:

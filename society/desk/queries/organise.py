@@ -47,7 +47,8 @@ def fixtures_to_run(at: datetime) -> list[Need]:
 def fixtures_over() -> list[Fixture]:
     """The last twelve that are over, the latest first."""
     ended = [state.value for state in ENDED]
-    return list(Fixture.objects.filter(state__in=ended).order_by("-starts_on", "-pk")[:12])
+    rows = Fixture.objects.filter(state__in=ended).select_related("season")
+    return list(rows.order_by("-starts_on", "-pk")[:12])
 
 
 def _todo(fixture: Fixture, places: Places, at: datetime, today: date) -> str:

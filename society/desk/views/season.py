@@ -10,6 +10,7 @@ from django.views.decorators.http import require_safe
 from society.desk.queries import season as queries
 from society.desk.queries.mine import day_of, own_players
 from society.desk.queries.needs import needs_of
+from society.desk.queries.title import title_of
 from society.desk.queries.todo import running_fixtures, todo_of
 from society.fixtures.access import season_for_everybody, season_to_read
 from society.fixtures.queries import present_season, seasons
@@ -73,6 +74,7 @@ def _season(request: Request, season: Season | None, *, with_todo: bool) -> Http
         "summary": queries.summary_of(fixtures),
         "latest": queries.latest_result(season, who) if season else None,
         "standing": queries.own_standing(season, who) if season else None,
+        "title": title_of(season, who) if season and not next_ else None,
         "organises": organises,
         "copied": queries.seasons_to_copy(season) if season and not fixtures else [],
         "first_steps": _first_steps() if organises and not fixtures else [],

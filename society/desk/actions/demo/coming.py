@@ -54,7 +54,8 @@ def harbour(plan: Plan, now: datetime) -> Plan:
 def fill(diary: Diary, day: Saturday) -> None:
     """Entries up to the last place, those who wait, and a place given up ten minutes ago."""
     for number, name in enumerate(IN):
-        at = diary.moment(-10, "20:05") + timedelta(minutes=617 * number)
+        days, place = divmod(number, 3)
+        at = diary.moment(days - 10, "08:40") + timedelta(minutes=291 * place + 7 * number)
         diary.put(at, partial(_enters, day, name))
     (guest,) = day.plan.guests
     diary.put(diary.moment(-2, "12:10"), partial(day.bring, guest))

@@ -53,6 +53,7 @@ class Plan:
     no_card: str = ""
     misread: str = ""
     always: Sequence[str] = ()
+    stays_out: Sequence[str] = ()
     about: str = ""
     swaps_for: str = ""
     # what is asked of whoever enters, and how places are given out
@@ -73,6 +74,11 @@ class Plan:
     stake: int | None = None
     in_twos: Sequence[str] = ()
     prizes: Sequence[Prize] = ()
+
+    @property
+    def seed(self) -> str:
+        """What chance goes by: the fixture of that name has another one next year."""
+        return self.name if self.days > -200 else f"{self.name}, last year"
 
     @property
     def named(self) -> set[str]:

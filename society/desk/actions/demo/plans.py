@@ -31,14 +31,14 @@ GROSS = Contest(
     {"format": "stableford", "basis": "gross", "countback": []},
 )
 MEALS = ("Shepherd’s pie", "Leek and potato pie", "Cold trout and salad")
-LATE = "The kitchen is paid by then: a place given up later costs the meal."
+LATE = "the kitchen is paid by then, so a place given up later costs the meal."
 
 # Days are counted from today. The last season is 53 weeks before this one.
 SEASON = (-126, 126)
 LAST_SEASON = (SEASON[0] - 371, SEASON[1] - 371)
 
 LAST_CAPTAIN = Plan(
-    "Captain's Day, last year", "Kettlemoor", -399, "stableford", BOTH, 28, always=ALWAYS,
+    "Captain's Day", "Kettlemoor", -399, "stableford", BOTH, 28, always=ALWAYS,
     guests=(PERCY,), about="Strawberries at the ninth, speeches after the last.",
     method=DrawMethod.BALANCED,
 )  # fmt: skip
@@ -53,7 +53,7 @@ LAST = (
         about="Played when the moor is in flower, or should be.",
     ),
     Plan(
-        "Beck Medal, last year", "Oddling Sands", -427, "medal", BOTH, 23, always=ALWAYS[2:],
+        "Beck Medal", "Oddling Sands", -427, "medal", BOTH, 23, always=ALWAYS[2:],
         absent="Gus Fennimarsh", method=DrawMethod.HANDICAP, about="Every putt is holed.",
     ),
     LAST_CAPTAIN,
@@ -62,11 +62,11 @@ LAST = (
         method=DrawMethod.MIXED, back=4, about="Hole by hole against the card of the course.",
     ),
     Plan(
-        "Millrace Cup, last year", "Upper Quince", -336, "stableford", SHORT, 25,
+        "Millrace Cup", "Upper Quince", -336, "stableford", SHORT, 25,
         always=ALWAYS, leaves_late="Amos Ploverby", about="Eighteen holes by the mill.",
     ),
     Plan(
-        "Lantern Plate, last year", "Oddling Sands", -308, "stableford", BOTH, 24,
+        "Lantern Plate", "Oddling Sands", -308, "stableford", BOTH, 24,
         always=ALWAYS[1:], guests=(PERCY, FLORA), about="The best soup of the year.",
     ),
     Plan(
@@ -133,10 +133,11 @@ HARBOUR = Plan(
 )  # fmt: skip
 BEACON = Plan(
     "Beacon Stableford", "Upper Quince", 31, "stableford", SHORT, 9, places=24,
-    always=("Wilf Acornby", "Rufus Candlewick"), asks=(Extra.MEAL, Extra.DIET, Extra.PARTNER),
-    meals=MEALS[:2], about="The beacon is lit when the last card is in.",
+    always=("Wilf Acornby", "Rufus Candlewick"), stays_out=(MEMBER,),
+    asks=(Extra.MEAL, Extra.DIET, Extra.PARTNER), meals=MEALS[:2],
+    about="The beacon is lit when the last card is in.",
 )  # fmt: skip
 FROST = Plan("Frost Nine", "Upper Quince", 45, "nine", BOTH, 0, places=24)
-HEATHER = Plan("Heather Pot, this year", "Kettlemoor", 80, "stableford", LONG, 0)
-LAST_CARD = Plan("Last Card of the season", "Oddling Sands", 110, "stableford", BOTH, 0)
+HEATHER = Plan("Heather Pot", "Kettlemoor", 80, "stableford", LONG, 0)
+LAST_CARD = Plan("Last Card", "Oddling Sands", 110, "stableford", BOTH, 0)
 TO_COME = (FROST, HEATHER, LAST_CARD)

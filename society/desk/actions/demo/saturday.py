@@ -117,18 +117,16 @@ class Saturday:
     def _gather(self, *, first: int, last: int) -> None:
         """Each at an hour of their own, by the player or for them."""
         named = self.plan.named
-        players = list(Player.objects.filter(kind="member"))
+        players = Player.objects.filter(kind="member").exclude(name__in=self.plan.stays_out)
         order = sorted(players, key=lambda p: (p.name not in named, self._chance(p)))
-        span = (last - first) * 24 * 60
         for player in order[: self.plan.players]:
-            minutes = chance(self.plan.name, "enters", player.name, below=span)
-            self.diary.put(
-                self.diary.moment(first, "08:00") + timedelta(minutes=minutes),
-                partial(self.take_place, player),
-            )
+            day = first + chance(self.plan.seed, "day", player.name, below=last - first)
+            minutes = chance(self.plan.seed, "hour", player.name, below=14 * 60)
+            at = self.diary.moment(day, "08:00") + timedelta(minutes=minutes)
+            self.diary.put(at, partial(self.take_place, player))
 
     def _chance(self, player: Player) -> int:
-        return chance(self.plan.name, player.name, below=10**9)
+        return chance(self.plan.seed, player.name, below=10**9)
 
     def take_place(self, player: Player, at: datetime) -> None:
         """Somebody enters, says what they ask for, and goes into the twos or not."""
@@ -142,16 +140,16 @@ class Saturday:
     def _is_in_twos(self, player: Player) -> bool:
         if self.plan.in_twos:
             return player.name in self.plan.in_twos
-        return chance(self.plan.name, "twos", player.name, below=3) > 0
+        return chance(self.plan.seed, "twos", player.name, below=3) > 0
 
     def _wish(self, player: Player) -> Wished:
         """What the player asks for: a dish mostly, and now and then something else."""
 
         def one_in(many: int, what: str) -> bool:
-            return not chance(self.plan.name, what, player.name, below=many)
+            return not chance(self.plan.seed, what, player.name, below=many)
 
         dishes = self.plan.meals or (ANY_MEAL,)
-        dish = dishes[chance(self.plan.name, "dish", player.name, below=len(dishes))]
+        dish = dishes[chance(self.plan.seed, "dish", player.name, below=len(dishes))]
         diet = DIETS[chance("diet", player.name, below=len(DIETS))]
         hour = TimeWish.EARLIER if one_in(2, "hour") else TimeWish.LATER
         asked = set(self.plan.asks)
@@ -220,7 +218,7 @@ class Saturday:
             group_size=round_.group_size,
             interval=round_.interval,
             first_time=round_.first_time,
-            seed=f"{plan.name} {chance(plan.name, 'seed', below=10**6):06d}",
+            seed=f"{plan.name} {chance(plan.seed, 'seed', below=10**6):06d}",
             first=self.entry(plan.first).public_id if plan.first else "",
             back=plan.back,
             by=by,
@@ -290,7 +288,7 @@ class Saturday:
             self.tables = tables_of(start.round)
         table = self.tables[start.entry_id]
         return made_up_card(
-            f"{self.plan.name} {start.entry.player.name}",
+            f"{self.plan.seed} {start.entry.player.name}",
             table.tee.par,
             table.strokes,
             must_finish=table.terms.format is Format.MEDAL,
@@ -299,7 +297,7 @@ class Saturday:
     def hand_in(self, at: datetime, start: Start, scorer: Account) -> None:
         """A card comes in: on the phone where both have an account, else on paper."""
         player = start.entry.player
-        on_phone = both_have_phones(start) and chance(self.plan.name, player.name, below=3)
+        on_phone = both_have_phones(start) and chance(self.plan.seed, player.name, below=3)
         if not on_phone:
             typist = self.secretary if account_of(player) == scorer else scorer
             self.type_paper(at, start, typist)

@@ -6,15 +6,20 @@ import pytest
 import time_machine
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
+from django.urls import reverse
 
 from society.entries.actions.entering import enter
 from society.entries.models import Entry
 from society.fixtures.models import Fixture
+from society.merit.actions import seal_table, start_table
+from society.merit.rules.values import MeritRules, PointsFrom
 from society.web.who import Who
 from tests.conftest import signed_in
 from tests.factories.entries import entered, handicap
 from tests.factories.fixtures import SeasonFactory, saturday
 from tests.factories.members import AccountFactory, PlayerFactory
+from tests.factories.results import AT, OFFICER
+from tests.factories.results import sealed_season as played_season
 
 pytestmark = pytest.mark.django_db
 
@@ -188,3 +193,19 @@ def test_an_outsider_may_look_but_has_nothing_to_enter(outsider, season):
     assert "/enter/" not in text(outsider.get("/"))
     assert outsider.get(f"/fixtures/{fixture.public_id}/").status_code == 404
     assert Who(account="x").players == ()
+
+
+class TestSeasonThatIsOver:
+    def test_it_has_its_winners_on_the_board_once_it_is_sealed(self, member, player):
+        season = played_season({"Ada": [36, 30], "Bea": [34, 38], player.name: [20, 21]})
+        rules = MeritRules(points=PointsFrom.TOTAL)
+        table = start_table(season=season, name="Order of merit", rules=rules, by=OFFICER, at=AT)
+        page = text(member.get(reverse("desk:season_of", args=[season.public_id])))
+        assert "Nothing to come" in page
+        assert "Order of merit, final" not in page
+        seal_table(table=table, by=OFFICER, at=AT)
+        page = text(member.get(reverse("desk:season_of", args=[season.public_id])))
+        assert "Nothing to come" not in page
+        board = page[page.index("Order of merit, final") :]
+        places = [board.index(words) for words in ("Bea", "72", "Ada", "66", "version 1")]
+        assert places == sorted(places)
