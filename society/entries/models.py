@@ -8,7 +8,7 @@ from scoring.rules.values import Category, HandicapKind
 from society.audit.models import AppendOnly
 from society.courses.models import Tee
 from society.entries.rules.groups import DrawDeed
-from society.entries.rules.words import Step, TimeWish
+from society.entries.rules.words import PaperShape, Step, TimeWish
 from society.fixtures.models import Competition, Fixture, Round
 from society.handicaps.models import HandicapEntry
 from society.members.models import Player
@@ -176,6 +176,24 @@ class Frozen(AppendOnly):
 
     def __str__(self) -> str:
         return f"{self.kind} {self.value}"
+
+
+class CardPrint(AppendOnly):
+    """A card that went to the printer, and what stood on it, so that a change can be told.
+
+    `shape`: card, slip or label. `said`: canonical JSON of the card's facts by their names; people
+    stand in it by keys and digests, so that nothing in it needs to be erased.
+    """
+
+    start = models.ForeignKey(Start, on_delete=models.PROTECT, related_name="prints")
+    shape = models.CharField(max_length=10, choices=_choices(PaperShape))
+    said = models.TextField()
+
+    class Meta:
+        indexes = [models.Index(fields=["start", "-id"], name="card_print_latest")]
+
+    def __str__(self) -> str:
+        return f"{self.shape} of {self.start}"
 
 
 class DrawRun(AppendOnly):

@@ -6,7 +6,16 @@ from datetime import datetime
 
 from django.db.models import F, OuterRef, Q, QuerySet, Subquery
 
-from society.entries.models import CourseCard, DrawRun, DrawStep, Entry, EntryStep, Frozen, Start
+from society.entries.models import (
+    CardPrint,
+    CourseCard,
+    DrawRun,
+    DrawStep,
+    Entry,
+    EntryStep,
+    Frozen,
+    Start,
+)
 from society.entries.rules.words import IN, OUT, QUEUING, Crowd, Placing, Step, Wishes, placing
 from society.fixtures.models import Fixture, Round, Season
 from society.fixtures.rules import Extra, FixtureState, GuestPlaces
@@ -368,3 +377,9 @@ def runs_of(round_: Round) -> list[DrawRun]:
 def steps_of_run(run: DrawRun) -> list[DrawStep]:
     """What was done with a draw, in order."""
     return list(DrawStep.objects.filter(run=run).select_related("words").order_by("pk"))
+
+
+def last_prints(round_: Round) -> dict[str, CardPrint]:
+    """The latest print of each card of a round, by the public id of its start."""
+    rows = CardPrint.objects.filter(start__round=round_).select_related("start").order_by("pk")
+    return {row.start.public_id: row for row in rows}

@@ -1,58 +1,20 @@
-"""Paper: HTML to PDF. The library is heavy, so it is imported where it is used.
-
-Its URL fetcher gets nothing but our own stylesheet: no address in a page ever leaves the machine.
-"""
-
-from collections.abc import Mapping
-from pathlib import Path
+"""Paper as an answer to a request."""
 
 from django.http import HttpRequest, HttpResponse
 
 from society.web import errors
+from society.web.stamp import Sheets, stamped
+from society.web.writer import NO_PANGO, NoPaper, pdf_available, pdf_bytes
 
-FOLDER = Path(__file__).parent / "static" / "web"
-NO_PANGO = (
-    "This machine cannot make PDF files: the library Pango is missing. "
-    "Whoever keeps the program can install it; everything else works without."
-)
+__all__ = ["NO_PANGO", "NoPaper", "pdf_available", "pdf_bytes", "pdf_response"]
 
 
-class NoPaper(Exception):  # noqa: N818 - the machine lacks something; nothing went wrong
-    """The machine has no Pango."""
-
-
-def pdf_available() -> bool:
-    """Whether this machine can make PDF files."""
-    try:
-        import weasyprint  # noqa: F401 - only whether it loads
-    except OSError:
-        return False
-    return True
-
-
-def pdf_bytes(html: str) -> bytes:
-    """The PDF of a page that extends print/base.html. Raises NoPaper where Pango is missing."""
-    try:
-        from weasyprint import HTML
-        from weasyprint.urls import URLFetcher
-    except OSError as missing:
-        raise NoPaper(NO_PANGO) from missing
-    base = f"{FOLDER.as_uri()}/"
-
-    class OwnFiles(URLFetcher):
-        def fetch(self, url: str, headers: Mapping[str, str] | None = None) -> object:
-            if not url.startswith(base) or ".." in url:
-                raise ValueError(f"no outside address on paper: {url[:80]}")
-            return super().fetch(url, headers)
-
-    made = HTML(string=html, base_url=base, url_fetcher=OwnFiles()).write_pdf()
-    return bytes(made)
-
-
-def pdf_response(request: HttpRequest, html: str, filename: str) -> HttpResponse:
+def pdf_response(
+    request: HttpRequest, html: str, filename: str, sheets: Sheets | None = None
+) -> HttpResponse:
     """The PDF as an answer, opened in the browser; a page that says why where there is none."""
     try:
-        made = pdf_bytes(html)
+        made = pdf_bytes(html) if sheets is None else stamped(html, sheets)
     except NoPaper as missing:
         return errors.page(request, 503, str(missing))
     response = HttpResponse(made, content_type="application/pdf")

@@ -15,7 +15,7 @@ def fixture_links(fixture: Fixture, who: Who, here: str) -> list[tuple[str, str,
         pages += [("Played for", "desk:played_for")]
         if who.may(ORGANISERS):
             pages += [("Handicaps", "desk:handicaps"), ("Draw", "desk:draw")]
-        pages += [("Cards", "cards:in_out"), ("Result", "results:show")]
+        pages += [("Papers", "desk:papers"), ("Cards", "cards:in_out"), ("Result", "results:show")]
         if who.may(ORGANISERS):
             pages += [("Rulings", "results:rulings")]
         pages += [("Member view", "desk:fixture")]

@@ -87,6 +87,14 @@ def in_line(
     return list(every)
 
 
+class PaperShape(StrEnum):
+    """On what a player's card is printed."""
+
+    CARD = "card"
+    SLIP = "slip"
+    LABEL = "label"
+
+
 class TimeWish(StrEnum):
     """When someone would rather start."""
 

@@ -1,29 +1,38 @@
 """The papers read back from the PDF: what stands on them, and the dots against the engine."""
 
+import json
 import re
 import subprocess
+from datetime import UTC, datetime
+from decimal import Decimal
 from pathlib import Path
+from urllib.parse import parse_qs, urlsplit
 
 import pytest
 from django.urls import reverse
 
 from scoring.rules.handicap import strokes_received
-from society.desk.printing.papers import scorecards_html, start_sheet_html
-from society.desk.queries.papers import chosen_cards, dots_of, scorecards
+from society.audit.models import AuditLine
+from society.desk.printing.cards import printed_cards
+from society.desk.printing.papers import start_sheet_html
+from society.desk.queries.printed import cards_to_print
+from society.desk.queries.scorecards import chosen_cards, dots_of, scorecards
 from society.entries.actions import drawing, freezing
 from society.entries.actions.entering import withdraw
 from society.entries.bridge import handicap_lines, the_draw
-from society.entries.models import Entry, Start
+from society.entries.models import CardPrint, Entry, Start
 from society.entries.rules.draw import DrawMethod
 from society.fixtures.models import Fixture, Round, RoundTee
 from society.fixtures.queries import the_round
 from society.web import pdf
 from society.web.pdf import pdf_bytes
+from society.web.stamp import stamped
 from tests.factories.courses import INDEXES, PARS, rated_tee
 from tests.factories.entries import entered
 from tests.factories.fixtures import saturday
 
 pytestmark = pytest.mark.django_db
+NOW = datetime(2026, 4, 15, 10, 0, tzinfo=UTC)
 MEDAL = '{"allowance":95,"format":"medal"}'
 
 
@@ -89,6 +98,21 @@ def every(fixture: Fixture):
     return scorecards(fixture, chosen_cards(fixture))
 
 
+def cards_pdf(fixture: Fixture, cards) -> bytes:
+    made = printed_cards(fixture, cards, site="https://society.example", at=NOW)
+    return stamped(made.html, made.sheets)
+
+
+def marks_of(fixture: Fixture, card) -> list[str]:
+    """What is stamped on one card, text by text."""
+    made = printed_cards(fixture, [card], site="https://society.example", at=NOW)
+    return [mark.words for mark in made.sheets.pages[0][0].paper.marks]
+
+
+def blank_of(fixture: Fixture, card) -> str:
+    return printed_cards(fixture, [card], site="https://society.example", at=NOW).html
+
+
 # scorecards --------------------------------------------------------------------------------
 
 # Playing handicaps 23, 45, 0 and plus 3 on the tee of the factories (Slope 120, rating 70.1, par
@@ -107,7 +131,7 @@ def test_the_dots_on_paper_are_the_strokes_of_the_engine(at, machine, society, t
         line.entry.player.name: line.plays.playing for line in handicap_lines(fixture) if line.plays
     }
     assert sorted(playing.values()) == sorted(SHOTS.values())
-    made = pdf_bytes(scorecards_html(fixture, every(fixture)))
+    made = cards_pdf(fixture, every(fixture))
     assert len(read_back(made, tmp_path)) == 2  # two cards on each A4
     cards = read_halves(made, tmp_path)
     assert len(cards) == 4
@@ -138,7 +162,7 @@ def test_dots_rings_and_blanks():
 @pytest.mark.pdftotext
 def test_a_card_says_what_the_player_needs(at, machine, society, tmp_path):
     fixture = day(4, at, machine)
-    pages = read_back(pdf_bytes(scorecards_html(fixture, every(fixture))), tmp_path)
+    pages = read_back(cards_pdf(fixture, every(fixture)), tmp_path)
     text = one_line("\n".join(pages))
     assert text.count("Lantern Plate") == 4
     assert text.count("Saturday 18 April 2026") == 4
@@ -157,10 +181,11 @@ def test_a_player_has_their_own_digits_and_no_others(at, machine):
     fixture = day(4, at, machine)
     for card in every(fixture):
         start = Start.objects.get(entry=card.entry)
-        html = scorecards_html(fixture, [card])
-        assert f"<b>{start.digits}</b>" in html
-        others = Start.objects.exclude(pk=start.pk).values_list("digits", flat=True)
-        assert not [digits for digits in others if f"<b>{digits}</b>" in html]
+        stamped_on = marks_of(fixture, card)
+        assert start.digits in stamped_on
+        others = set(Start.objects.exclude(pk=start.pk).values_list("digits", flat=True))
+        assert not (others - {start.digits}) & set(stamped_on)
+        assert start.digits not in card.address
 
 
 def test_cards_come_by_group_and_place(at, machine):
@@ -176,9 +201,10 @@ def test_without_a_draw_the_marker_is_a_line_to_write_on(at, machine):
     assert [card.entry.player.name for card in cards] == sorted(
         card.entry.player.name for card in cards
     )
-    html = scorecards_html(fixture, cards)
-    assert "tee time" not in html
-    assert "You mark: ____" in html
+    for card in cards:
+        said = marks_of(fixture, card)
+        assert "tee time" not in " ".join(said)
+        assert [words for words in said if words.startswith("____")]
 
 
 @pytest.mark.parametrize(
@@ -199,17 +225,17 @@ def test_without_a_draw_the_marker_is_a_line_to_write_on(at, machine):
 def test_each_game_has_its_columns_and_words(terms, column, totals, note, at, machine):
     fixture = day(2, at, machine, terms=terms)
     card = every(fixture)[0]
-    assert card.value == column
-    assert column in scorecards_html(fixture, [card])
-    assert card.totals == totals
-    assert note in card.notes
+    assert card.blank.value == column
+    assert column in blank_of(fixture, card)
+    assert card.blank.totals == totals
+    assert note in card.blank.notes
 
 
 def test_a_gross_card_has_no_dots_and_no_handicap_to_play_off(at, machine):
     fixture = day(2, at, machine, terms='{"basis":"gross","format":"stableford"}')
     for card in every(fixture):
         assert card.plays_off == ""
-        assert "●" not in scorecards_html(fixture, [card])
+        assert "●" not in "".join(marks_of(fixture, card))
 
 
 def test_nine_holes_have_one_table_with_their_own_numbers(at, machine):
@@ -221,12 +247,12 @@ def test_nine_holes_have_one_table_with_their_own_numbers(at, machine):
     handicap(entry.player, "5", kind="playing")
     freezing.take_handicaps(fixture=fixture, by=machine, at=at)
     (card,) = every(fixture)
-    assert card.nine_holes
-    assert card.holes.split("\n") == [str(hole) for hole in range(10, 19)]
-    assert card.sums.startswith("In\t")
+    assert card.blank.nine_holes
+    assert [hole.number for hole in card.blank.holes] == list(range(10, 19))
+    assert [word for word, *_ in card.blank.nines] == ["In"]
     # five shots on the five hardest of the nine: indexes 2, 4, 6, 8, 10 (Appendix E)
-    lines = zip(range(10, 19), card.lines.split("\n"), strict=True)
-    assert {INDEXES[hole - 1] for hole, line in lines if "●" in line} == {2, 4, 6, 8, 10}
+    lines = zip(range(10, 19), card.shots, strict=True)
+    assert {INDEXES[hole - 1] for hole, shots in lines if shots} == {2, 4, 6, 8, 10}
 
 
 def test_which_cards_are_printed(at, machine):
@@ -243,7 +269,6 @@ def test_which_cards_are_printed(at, machine):
     assert {card.entry.key for card in one_change} == set(first[1:])
     other = the_draw(the_round(fixture)).groups[1][0]
     from datetime import timedelta
-    from decimal import Decimal
 
     freezing.correct_frozen(
         start=Start.objects.get(entry__key=other),
@@ -266,7 +291,7 @@ def test_long_names_stay_on_the_card(at, machine, society, tmp_path):
     freezing.take_handicaps(fixture=fixture, by=machine, at=at)
     drawing.make_draw(fixture=fixture, method=DrawMethod.RANDOM, by=machine, at=at)
     drawing.publish_draw(fixture=fixture, by=machine, at=at)
-    pages = read_back(pdf_bytes(scorecards_html(fixture, every(fixture))), tmp_path)
+    pages = read_back(cards_pdf(fixture, every(fixture)), tmp_path)
     assert len(pages) == 2
     assert one_line("\n".join(pages)).count("You mark: ") == 3
 
@@ -394,13 +419,128 @@ def test_members_never_get_cards_or_digits(member, at, machine):
 def test_where_pango_is_missing_the_page_says_so(secretary, at, machine, monkeypatch):
     fixture = day(5, at, machine)
 
-    def no_pango(html: str) -> bytes:
+    def no_pango(html: str, sheets: object) -> bytes:
         raise pdf.NoPaper(pdf.NO_PANGO)
 
-    monkeypatch.setattr(pdf, "pdf_bytes", no_pango)
+    monkeypatch.setattr(pdf, "stamped", no_pango)
     response = secretary.get(reverse("desk:scorecards", args=[fixture.public_id]))
     assert response.status_code == 503
     assert "Pango is missing" in response.content.decode()
+
+
+def ticked(fixture: Fixture, *, changed: bool = False) -> list[str]:
+    return [row.card.card_id for row in cards_to_print(fixture).rows if not changed or row.changes]
+
+
+@pytest.mark.pdf
+def test_printing_is_noted_and_a_change_is_told_with_both_figures(secretary, at, machine):
+    fixture = day(5, at, machine)
+    address = reverse("desk:scorecards", args=[fixture.public_id])
+    page = reverse("desk:print_cards", args=[fixture.public_id])
+    assert boxes_ticked(secretary.get(page)) == 5
+    response = secretary.post(address, {"card": ticked(fixture), "shape": "card"})
+    assert response["Content-Type"] == "application/pdf"
+    assert CardPrint.objects.count() == 5
+    assert AuditLine.objects.filter(deed="cards printed").count() == 1
+    assert boxes_ticked(secretary.get(page)) == 0
+    assert ticked(fixture, changed=True) == []
+
+    start = Start.objects.order_by("pk").first()
+    freezing.correct_frozen(
+        start=start,
+        value=Decimal("3.3"),
+        reason_class="wrong handicap",
+        words="An old record.",
+        by=machine,
+        at=at,
+    )
+    assert ticked(fixture, changed=True) == [start.public_id]
+    (row,) = [row for row in cards_to_print(fixture).rows if row.changes]
+    # 3.3 x 120 / 113 + 70.1 - 72 = 1.60; 95 % of it is 1.52, which plays off 2 (Rule 6.1a, 6.2a)
+    assert f"plays off 2, was {plays_off_of(row)}" in row.changes
+    response = secretary.get(page)
+    assert "Print again:" in response.content.decode()
+    assert boxes_ticked(response) == 1
+
+    secretary.post(address, {"card": [start.public_id], "shape": "card"})
+    assert ticked(fixture, changed=True) == []
+    assert CardPrint.objects.count() == 6
+
+
+def boxes_ticked(response) -> int:
+    return len(re.findall(r'<input type="checkbox" [^>]* checked>', response.content.decode()))
+
+
+def plays_off_of(row) -> str:
+    """What the first print said, from its row."""
+    first = CardPrint.objects.filter(start__public_id=row.card.card_id).order_by("pk").first()
+    return json.loads(first.said)["plays off"]
+
+
+@pytest.mark.pdf
+def test_a_print_keeps_no_name_and_no_digits(secretary, at, machine):
+    fixture = day(4, at, machine)
+    secretary.post(
+        reverse("desk:scorecards", args=[fixture.public_id]),
+        {"card": ticked(fixture), "shape": "card"},
+    )
+    kept = " ".join(CardPrint.objects.values_list("said", flat=True))
+    assert kept
+    for start in Start.objects.select_related("entry__player"):
+        assert start.entry.player.name not in kept
+        assert f'"{start.digits}"' not in kept
+
+
+@pytest.mark.pdf
+@pytest.mark.pdftotext
+def test_spares_have_the_course_and_no_name(secretary, at, machine, tmp_path):
+    fixture = day(4, at, machine)
+    tee = RoundTee.objects.get(round=the_round(fixture)).tee
+    response = secretary.post(
+        reverse("desk:scorecards", args=[fixture.public_id]),
+        {"shape": "card", f"spare_{tee.public_id}": "3"},
+    )
+    cards = read_halves(response.content, tmp_path)
+    assert len(cards) == 3
+    for card in cards:
+        assert {hole for hole, _ in enumerate(PARS, 1)} == set(holes_on(card))
+        assert "●" not in card
+        assert "Player Letter" not in card
+        assert "four digits" not in card
+    assert not CardPrint.objects.exists()
+
+
+@pytest.mark.parametrize(
+    ("sent", "words"),
+    [
+        ({"shape": "card"}, "Nothing is ticked"),
+        ({"shape": "stone"}, "not one of the available choices"),
+        ({}, "required"),
+    ],
+)
+def test_what_cannot_be_printed_is_said_and_nothing_is_noted(sent, words, secretary, at, machine):
+    fixture = day(4, at, machine)
+    response = secretary.post(reverse("desk:scorecards", args=[fixture.public_id]), sent)
+    assert response.status_code == 422
+    assert words in response.content.decode()
+    assert not CardPrint.objects.exists()
+
+
+@pytest.mark.pdf
+def test_the_code_on_a_card_leads_to_that_card_after_signing_in(client, at, machine):
+    fixture = day(4, at, machine)
+    (card, *_) = every(fixture)
+    made = printed_cards(fixture, [card], site="https://society.example", at=NOW)
+    code = made.sheets.pages[0][0].paper.code
+    import segno
+
+    expected = segno.make_qr(
+        f"https://society.example/cards/{card.card_id}/", error="m", boost_error=False, mask=3
+    )
+    assert code.rows == tuple(bytes(row) for row in expected.matrix)
+    response = client.get(card.address)
+    assert response.status_code == 302
+    assert parse_qs(urlsplit(response["Location"]).query)["next"] == [card.address]
 
 
 def test_queries_do_not_grow_with_the_field(at, machine):
@@ -411,7 +551,7 @@ def test_queries_do_not_grow_with_the_field(at, machine):
     for players in (6, 24):
         fixture = day(players, at, machine)
         with CaptureQueriesContext(connection) as seen:
-            scorecards_html(fixture, every(fixture))
+            printed_cards(fixture, every(fixture), site="", at=NOW)
             start_sheet_html(fixture, digits=False, at=at)
         counts.append(len(seen))
     assert counts[0] == counts[1]
