@@ -20,19 +20,19 @@ import django
 
 django.setup()
 
-from django.template.loader import render_to_string  # noqa: E402
+from django.template.loader import render_to_string  # noqa: E402 - the settings come first
 
-from scoring.rules.handicap import strokes_received  # noqa: E402
-from society.desk.printing.cards import blanks_of, scorecard_sheets  # noqa: E402
-from society.desk.queries.scorecards import (  # noqa: E402
+from scoring.rules.handicap import strokes_received  # noqa: E402 - the settings come first
+from society.desk.printing.cards import blanks_of, scorecard_sheets  # noqa: E402 - the settings come first
+from society.desk.queries.scorecards import (  # noqa: E402 - the settings come first
     Blank,
     CardPaper,
     HoleOnCard,
     dots_of,
 )
-from society.web.stamp import stamped  # noqa: E402
-from society.web.writer import pdf_bytes  # noqa: E402
-from tests.factories.courses import INDEXES, PARS  # noqa: E402
+from society.web.stamp import stamped  # noqa: E402 - the settings come first
+from society.web.writer import pdf_bytes  # noqa: E402 - the settings come first
+from tests.factories.courses import INDEXES, PARS  # noqa: E402 - the settings come first
 
 PLAYERS = 120
 RUNS = 3
