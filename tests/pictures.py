@@ -81,6 +81,7 @@ VIEWS = (
     View("draw-why", "/ > ^Lantern Plate$ > ./draw/ > open: Why this draw"),
     View("draw-shotgun", "/ > ^Captain's Day$ > ^Draw$"),
     View("draw-two-tees", "/ > ^Bracken Maximum$ > ^Draw$"),
+    View("plays-off", "/ > ^Lantern Plate$ > ./draw/ > open: Why > ^What .* plays off"),
     View("cards", "/cards/"),
     View("card-to-write", "/cards/ > ^Your card$"),
     View(

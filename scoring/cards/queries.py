@@ -4,8 +4,9 @@ import hashlib
 import json
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date, datetime
+from fractions import Fraction
 from typing import TypeVar
 
 from django.db.models import F, OuterRef, Q, QuerySet, Subquery
@@ -14,15 +15,15 @@ from scoring.cards.bridge import CardReading, reading_of
 from scoring.cards.models import Card, CardRevision, CardStep, Certificate, GuestLink
 from scoring.cards.rules.payload import digest_of, strokes_in
 from scoring.cards.rules.strokes import as_line
-from scoring.cards.rules.table import CardTable
+from scoring.cards.rules.table import Brought, CardTable
 from scoring.cards.rules.words import CardDeed, Record
-from scoring.rules.values import Tee
+from scoring.rules.values import Handicap
 from society.audit.models import AppendOnly
 from society.courses.rules import RatedHoles
-from society.entries.bridge import frozen_value, plays_off, tee_of
-from society.entries.models import EntryStep, Start
+from society.entries.bridge import frozen_value, plays_off, tee_in_play, tee_of
+from society.entries.models import EntryStep, Frozen, Start
 from society.entries.queries import current_course_cards, standing_frozen
-from society.entries.rules.words import Step
+from society.entries.rules.words import FrozenReason, Step
 from society.fixtures.models import Round
 from society.fixtures.queries import engine_terms, the_competition
 from society.fixtures.rules import ENDED, FixtureState
@@ -144,7 +145,7 @@ def tables_of(round_: Round) -> dict[int, CardTable]:
     terms = engine_terms(the_competition(round_.fixture), round_.holes)
     brought = {
         str(entry_id): (
-            _in_play(tee_of(cards.get((row.tee_id, row.category)) or row.course_card), numbers),
+            tee_in_play(tee_of(cards.get((row.tee_id, row.category)) or row.course_card), numbers),
             *frozen_value(row),
         )
         for entry_id, row in frozen.items()
@@ -157,9 +158,23 @@ def tables_of(round_: Round) -> dict[int, CardTable]:
             playing=found[str(entry_id)].playing,
             strokes=found[str(entry_id)].strokes,
             numbers=numbers,
+            brought=_brought(frozen[entry_id]),
+            extra=found[str(entry_id)].extra,
         )
         for entry_id in frozen
     }
+
+
+def _brought(row: Frozen) -> Brought:
+    kind, value = frozen_value(row)
+    record = row.source_entry
+    if row.reason_class == FrozenReason.NONE_NEEDED.value:
+        return Brought(None)
+    return Brought(
+        Handicap(kind, Fraction(value)),
+        record.source if record else "",
+        record.valid_from if record else None,
+    )
 
 
 def table_of(start: Start) -> CardTable | None:
@@ -291,15 +306,6 @@ def _account_names(rows: Iterable[AppendOnly]) -> dict[str, str]:
         else f"the command {said['command']}"
         for by, said in texts.items()
     }
-
-
-def _in_play(tee: Tee, numbers: tuple[int, ...]) -> Tee:
-    """A card of the course may list all eighteen holes where nine are in play."""
-    if len(tee.par) == len(numbers):
-        return tee
-    par = tuple(tee.par[number - 1] for number in numbers)
-    index = tuple(tee.stroke_index[number - 1] for number in numbers)
-    return replace(tee, par=par, stroke_index=index, total_par=sum(par))
 
 
 def breaks_in_cards() -> Iterator[str]:

@@ -2,7 +2,8 @@
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
-from datetime import datetime
+from datetime import date, datetime
+from fractions import Fraction
 from typing import Any
 
 from django.db.models import Prefetch, QuerySet
@@ -43,7 +44,7 @@ from scoring.rules.values import Event, RulingKind
 from society.audit.models import AuditLine
 from society.audit.rules import FIRST
 from society.courses.rules import RatedHoles
-from society.entries.models import CourseCard, Entry
+from society.entries.models import CourseCard, Entry, Frozen
 from society.entries.rules.words import IN
 from society.fixtures.models import Competition, Fixture, Round
 from society.fixtures.rules import FixtureState
@@ -210,6 +211,22 @@ def sealed(version: ResultVersion, competition: Competition) -> Standing:
         ),
         version=version,
     )
+
+
+def origin_of(standing: Standing, key: str) -> tuple[str, date | None]:
+    """Source and first day of the line of the record that a scored handicap was taken from.
+
+    Nothing where none is known, or where the figure was put right after this was scored. One query.
+    """
+    rows = Frozen.objects.filter(start__round=standing.round, start__entry__key=key)
+    row = rows.select_related("source_entry").order_by("-number").first()
+    player = standing.event.players.get(key) if standing.event else None
+    brought = player.handicap if player else None
+    if row is None or row.source_entry is None or brought is None:
+        return "", None
+    if (row.kind, Fraction(row.value)) != (brought.kind.value, brought.value):
+        return "", None
+    return row.source_entry.source, row.source_entry.valid_from
 
 
 def standing(competition: Competition) -> Standing:

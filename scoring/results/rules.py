@@ -1,16 +1,12 @@
-"""The plain words of results, what a seal is bound to, and the sum behind a playing handicap."""
+"""The plain words of results, and what a seal is bound to."""
 
 import hashlib
 from collections.abc import Mapping, Sequence
 from enum import StrEnum
-from fractions import Fraction
 from typing import Any
 
-from scoring.rules.figures import two_decimals
-from scoring.rules.handicap import round_half_up
-from scoring.rules.lines import extra_strokes, handicaps
 from scoring.rules.strict_json import canonical
-from scoring.rules.values import Event, HandicapKind, Player, RulingKind
+from scoring.rules.values import RulingKind
 
 ACCEPTED = "accepted as written"
 
@@ -134,65 +130,3 @@ def agreement_digest(parts: Sequence[tuple[str, int, str]], reopened: int) -> st
     """
     said = {"parts": [list(part) for part in parts], "reopened": reopened}
     return hashlib.sha256(canonical(said).encode()).hexdigest()
-
-
-def handicap_sum(event: Event, key: str) -> str:
-    """How a player comes to the playing handicap, step by step, in one sentence.
-
-    Rules of Handicapping 2024, Rules 6.1a, 6.2a and 6.2b: one rounding, at the end.
-    """
-    player, terms = event.players[key], event.terms
-    brought = player.handicap
-    if brought is None or not terms.net:
-        return "Gross: no handicap strokes."
-    extra = extra_strokes(event)[player.tee.key]
-    course, playing = handicaps(terms, player, event.holes, extra)
-    if course is None:
-        words = f"Playing handicap {_plus(brought.value)} as brought"
-    else:
-        said = _number(terms.allowance)
-        after = two_decimals(course * terms.allowance / 100)
-        words = f"{_course(event, player, course)}; {said} % of that is {_signless(after)}"
-    if terms.maximum_playing_handicap is not None and playing - extra < _uncapped(event, course):
-        words += f", at most {terms.maximum_playing_handicap}"
-    if extra:
-        words += f", and {extra} for the higher par (Rule 6.2b)"
-    return f"{words}: plays off {_plus(Fraction(playing))}."
-
-
-def _uncapped(event: Event, course: Fraction | None) -> int:
-    """What the playing handicap would be without a maximum; never above it if none was worked."""
-    return round_half_up(course * event.terms.allowance / 100) if course is not None else -99
-
-
-def _course(event: Event, player: Player, course: Fraction) -> str:
-    brought, tee = player.handicap, player.tee
-    if brought is None or brought.kind is not HandicapKind.INDEX:
-        return f"Course handicap {_signless(two_decimals(course))}"
-    index = f"Index {_plus(brought.value)}"
-    if event.holes == 9:
-        half = Fraction(round_half_up(brought.value / 2 * 10), 10)
-        index += f", half of it {_plus(half)},"
-    if tee.course_rating is None:
-        return index
-    par = Fraction(tee.total_par)
-    return (
-        f"{index} × {tee.slope_rating} ÷ 113 + ({_number(tee.course_rating)} − {_number(par)}) "
-        f"= course handicap {_signless(two_decimals(course))}"
-    )
-
-
-def _number(value: Fraction) -> str:
-    """A number of at most six decimals without idle noughts."""
-    millionths = round_half_up(abs(value) * 1_000_000)
-    whole, rest = divmod(millionths, 1_000_000)
-    return f"{whole}.{rest:06d}".rstrip("0").rstrip(".")
-
-
-def _plus(value: Fraction) -> str:
-    """A handicap as people write it: +1.2 for the plus player kept as -1.2."""
-    return f"{'+' if value < 0 else ''}{_number(value)}"
-
-
-def _signless(figure: str) -> str:
-    return f"+{figure[1:]}" if figure.startswith("-") else figure

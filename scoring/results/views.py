@@ -29,6 +29,7 @@ from scoring.results.queries import (
     entry_behind,
     last_change,
     looked_at_again,
+    origin_of,
     provisional,
     rulings_shown,
     standing,
@@ -149,7 +150,8 @@ def card(request: Request, public_id: str, key: str) -> HttpResponse:
     """One card of the result: a page of its own, or the part that opens under its row."""
     competition = result_to_read(request.who, public_id)
     now = standing(competition)
-    shown = card_of(now, key)
+    source, since = origin_of(now, key)
+    shown = card_of(now, key, source=source, since=since)
     if shown is None:
         raise Missing("There is no such card in this result.")
     context = {

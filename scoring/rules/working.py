@@ -14,7 +14,7 @@ The published 2020 example of Appendix C, index 8.4, Slope 135, Course Rating 72
 ...     print(f"{step.title}: {step.sum} = {step.result}" if step.sum else step.title)
 Handicap index
 Course handicap: 8.4 × 135 ÷ 113 + (72.3 − 72) = 10.34
-Allowance: 95 ÷ 100 × 10.34 = 9.82
+Allowance: 95\u00a0% × 10.34 = 9.82
 Rounded once
 Shots
 >>> made.playing, made.holes[9].shots, made.holes[10].shots
@@ -56,7 +56,7 @@ _NAMES = {
 class Step:
     """One line of the working.
 
-    `sum`: the arithmetic with the numbers in it, in signs of which + − × ÷ and brackets alone
+    `sum`: the arithmetic with the numbers in it, in signs of which + − × ÷ % and brackets alone
     reckon; empty where there is none. `result`: what it gives, as people write it. `words`: why, or
     what it means. `rule`: where it stands in the rule book, empty where it is in none.
     """
@@ -235,7 +235,7 @@ def _handicap_steps(terms: Terms, tee: Tee, brought: Handicap | None, extra: int
         yield Step(
             "Allowance",
             handicap_words(after),
-            f"{plain(terms.allowance)} ÷ 100 × {_bracketed(course)}",
+            f"{plain(terms.allowance)}\u00a0% × {_bracketed(course)}",
             "The share of the course handicap that this competition gives.",
             "Rules of Handicapping 2024, Rule 6.2a and Appendix C",
         )

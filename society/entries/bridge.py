@@ -1,6 +1,6 @@
 """Rows to plain values: what each entry plays off by the engine, and a draw as it was kept."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, time
 from decimal import Decimal
@@ -11,6 +11,7 @@ from scoring.rules.handicap import strokes_received
 from scoring.rules.lines import extra_strokes, handicaps
 from scoring.rules.strict_json import canonical, read_json
 from scoring.rules.values import Event, Handicap, HandicapKind, Player, Tee, Terms
+from scoring.rules.working import Working, working
 from society.courses.models import Tee as CourseTee
 from society.courses.queries import course_card, rated_after
 from society.courses.rules import RatedHoles
@@ -53,11 +54,13 @@ class PlaysOff:
 
     `course`: unrounded course handicap, None where none is worked out (gross, or a playing
     handicap was brought). `strokes`: received on each hole in play, below zero given back.
+    `extra`: strokes of Rule 6.2b that are in the playing handicap.
     """
 
     course: Fraction | None
     playing: int
     strokes: tuple[int, ...]
+    extra: int
 
 
 def card_text(card: Mapping[str, object]) -> str:
@@ -187,9 +190,20 @@ def plays_off(
     extra = extra_strokes(event)
     found = {}
     for key, player in players.items():
-        course, playing = handicaps(terms, player, holes, extra[player.tee.key])
-        found[key] = PlaysOff(course, playing, strokes_received(playing, player.tee.stroke_index))
+        more = extra[player.tee.key]
+        course, playing = handicaps(terms, player, holes, more)
+        shots = strokes_received(playing, player.tee.stroke_index)
+        found[key] = PlaysOff(course, playing, shots, more)
     return found
+
+
+def tee_in_play(tee: Tee, numbers: Sequence[int]) -> Tee:
+    """The holes in play alone: a card of the course may list all eighteen where nine are."""
+    if len(tee.par) == len(numbers):
+        return tee
+    par = tuple(tee.par[number - 1] for number in numbers)
+    index = tuple(tee.stroke_index[number - 1] for number in numbers)
+    return replace(tee, par=par, stroke_index=index, total_par=sum(par))
 
 
 @dataclass(frozen=True, slots=True)
@@ -419,6 +433,27 @@ def _with_figures(lines: list[HandicapLine], terms: Terms) -> list[HandicapLine]
     return [
         line if line.lacks else replace(line, plays=found.get(line.entry.key)) for line in lines
     ]
+
+
+def working_of(line: HandicapLine, terms: Terms, numbers: Sequence[int]) -> Working | None:
+    """How what a line plays off comes about; None where it lacks something.
+
+    `terms`: of the first competition, as the figures of the line are. `numbers`: the holes in play.
+    """
+    if line.plays is None or line.card is None:
+        return None
+    brought = None
+    if line.kind is not None and line.value is not None:
+        brought = Handicap(line.kind, Fraction(line.value))
+    return working(
+        terms,
+        tee_in_play(engine_tee(line.card_key, line.card), numbers),
+        brought,
+        extra=line.plays.extra,
+        numbers=numbers,
+        source=line.record.source if line.record else "",
+        since=line.record.valid_from if line.record else None,
+    )
 
 
 def frozen_value(frozen: Frozen) -> tuple[HandicapKind, Decimal]:

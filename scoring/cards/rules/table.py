@@ -17,10 +17,12 @@ added, as the page's script does with the table it is given.
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from datetime import date
 
 from scoring.rules.games import GAMES
 from scoring.rules.hole_table import pick_up, value_table
-from scoring.rules.values import STROKE_TOTALS, Format, Tee, Terms
+from scoring.rules.values import STROKE_TOTALS, Format, Gross, Handicap, Tee, Terms
+from scoring.rules.working import Working, working
 
 TOP = 19  # further than anybody writes without being asked
 
@@ -53,14 +55,42 @@ class Hole:
 
 
 @dataclass(frozen=True, slots=True)
+class Brought:
+    """The handicap taken for a card, None for none, with its source and its day as it is known."""
+
+    handicap: Handicap | None
+    source: str = ""
+    since: date | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class CardTable:
-    """What a player plays off and the holes in play. `strokes` are received on each hole."""
+    """What a player plays off and the holes in play. `strokes` are received on each hole.
+
+    `brought` and `extra` (strokes of Rule 6.2b) are what the playing handicap came from.
+    """
 
     terms: Terms
     tee: Tee
     playing: int
     strokes: tuple[int, ...]
     numbers: tuple[int, ...]
+    brought: Brought = Brought(None)
+    extra: int = 0
+
+    def working(self, card: Sequence[int | None] | None = None) -> Working:
+        """How the figures come about, with those of a card if there is one."""
+        written = tuple(None if one is None else Gross(one) for one in card or ())
+        return working(
+            self.terms,
+            self.tee,
+            self.brought.handicap,
+            extra=self.extra,
+            card=written or None,
+            numbers=self.numbers,
+            source=self.brought.source,
+            since=self.brought.since,
+        )
 
     @property
     def counts_strokes(self) -> bool:

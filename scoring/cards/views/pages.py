@@ -228,6 +228,8 @@ class CardPage:
         kind, words = state_words(reading, table)
         officer = self.who.may(SCORERS)
         above = reading.standing_record
+        # whoever writes figures of their own is not shown the other's before they are sent
+        shut = form is not None and not self.only_confirms
         return {
             "page": self,
             "start": self.start,
@@ -239,6 +241,7 @@ class CardPage:
             "form": form,
             "standing": CardForm(table, reading, above) if table and above else None,
             "said": table.said(reading.strokes) if table else "",
+            "working": table.working(None if shut else reading.strokes) if table else None,
             "state_kind": kind,
             "state_words": words,
             "player": self.player_name,

@@ -8,7 +8,7 @@ from django.db.models.functions import Length, Lower
 
 from society.desk.queries.results import results_of_player
 from society.entries.models import Entry
-from society.entries.rules.words import Step
+from society.entries.rules.words import IN, Step
 from society.handicaps.queries import all_records, record_of, with_newest
 from society.handicaps.rules import KIND_NAMES, Figure, standing_lines
 from society.members.models import Player
@@ -82,6 +82,7 @@ def fixtures_of(player: Player) -> list[dict[str, Any]]:
             "entry": entry,
             "words": HOW_IT_STANDS[entry.step],
             "result": results.get(entry.fixture_id, ""),
+            "in_field": entry.step in IN,
         }
         for entry in entries
     ]

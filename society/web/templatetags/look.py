@@ -294,7 +294,7 @@ def _sum(figures: Sequence[int | None]) -> int | None:
 def in_nines(holes: Sequence[Mapping[str, Any]]) -> list[dict[str, Any]]:
     """A card's holes as the strips of ``parts/_strip.html``: the first nine, the second nine.
 
-    Each hole is a mapping with ``hole``, ``par``, ``shots``, ``gross`` and ``value``. The
+    Each hole is a mapping with ``hole``, ``par``, ``shots``, ``gross``, ``net`` and ``value``. The
     sums are those of the figures given; a missing figure leaves its sum out.
     """
     halves = (
@@ -307,6 +307,7 @@ def in_nines(holes: Sequence[Mapping[str, Any]]) -> list[dict[str, Any]]:
             "holes": half,
             "par": _sum([hole.get("par") for hole in half]),
             "gross": _sum([hole.get("gross") for hole in half]),
+            "net": _sum([hole.get("net") for hole in half]),
             "value": _sum([hole.get("value") for hole in half]),
         }
         for name, half in halves

@@ -31,8 +31,8 @@ _NUMBER = re.compile(r"\d+(\.\d+)?")
 
 def reckoned(words: str) -> Fraction:
     """A sum as it stands on the page, worked out by Python's own reading of it."""
-    assert re.fullmatch(r"[\d.+−×÷() ]+", words), words
-    plain = words.translate(str.maketrans("−×÷", "-*/"))
+    assert re.fullmatch(r"[\d.+−×÷%() \u00a0]+", words), words
+    plain = words.translate(str.maketrans({"−": "-", "×": "*", "÷": "/", "%": "/100", "\u00a0": " "}))
     found = eval(_NUMBER.sub(lambda n: f"Fraction('{n[0]}')", plain))
     assert isinstance(found, Fraction)
     return found
@@ -283,7 +283,7 @@ def test_a_course_handicap_is_not_converted_and_needs_no_rating() -> None:
     made = made_of(HandicapKind.COURSE, "14", tee=bare)
     assert titles(made) == ["Course handicap", "Allowance", "Rounded once", "Shots"]
     assert made.steps[0].words == "Taken as it stands: no rating or slope is used."
-    assert made.steps[1].sum == "95 ÷ 100 × 14"
+    assert made.steps[1].sum == "95\u00a0% × 14"
     assert (made.course, made.playing) == (14, 13)
 
 
