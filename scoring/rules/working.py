@@ -58,7 +58,8 @@ class Step:
 
     `sum`: the arithmetic with the numbers in it, in signs of which + − × ÷ % and brackets alone
     reckon; empty where there is none. `result`: what it gives, as people write it. `words`: why, or
-    what it means. `rule`: where it stands in the rule book, empty where it is in none.
+    what it means. `rule`: where it stands, in the Rules of Handicapping 2024 for the handicap and in
+    the Rules of Golf 2023 for the card; empty where it stands in neither.
     """
 
     title: str
@@ -237,7 +238,7 @@ def _handicap_steps(terms: Terms, tee: Tee, brought: Handicap | None, extra: int
             handicap_words(after),
             f"{plain(terms.allowance)}\u00a0% × {_bracketed(course)}",
             "The share of the course handicap that this competition gives.",
-            "Rules of Handicapping 2024, Rule 6.2a and Appendix C",
+            "Rule 6.2a, Appendix C",
         )
     yield _rounding(after, round_half_up(after))
     yield from _after_rounding(terms, tee, round_half_up(after), extra)
@@ -262,7 +263,7 @@ def _conversion(tee: Tee, index: Fraction, course: Fraction) -> Iterator[Step]:
             handicap_words(used, HandicapKind.INDEX),
             f"{_signed(index)} ÷ 2",
             "For nine holes, rounded to a tenth; slope, rating and par are those of the nine.",
-            "Rules of Handicapping 2024, Rule 6.1b",
+            "Rule 6.1b",
         )
     if tee.course_rating is None:
         return
@@ -272,7 +273,7 @@ def _conversion(tee: Tee, index: Fraction, course: Fraction) -> Iterator[Step]:
         f"{_signed(used)} × {tee.slope_rating} ÷ 113 + "
         f"({plain(tee.course_rating)} − {tee.total_par})",
         f"Index × slope ÷ 113 + (course rating − par). {_goes_on(course)}",
-        f"Rules of Handicapping 2024, Rule 6.1{'a' if len(tee.par) == 18 else 'b'}",
+        f"Rule 6.1{'a' if len(tee.par) == 18 else 'b'}",
     )
 
 
@@ -289,7 +290,7 @@ def _rounding(after: Fraction, rounded: int) -> Step:
         "Rounded once",
         handicap_words(Fraction(rounded)),
         words=words,
-        rule="Rules of Handicapping 2024, Rule 6.2a",
+        rule="Rule 6.2a",
     )
 
 
@@ -302,7 +303,7 @@ def _after_rounding(terms: Terms, tee: Tee, rounded: int, extra: int) -> Iterato
             "Maximum",
             handicap_words(Fraction(limited)),
             words=f"Nobody plays off more than {most}: {handicap_words(Fraction(rounded))} {kept}.",
-            rule="Rules of Handicapping 2024, Rule 7.2a",
+            rule="Rule 7.2a",
         )
     if extra:
         reference = tee.total_par - extra
@@ -311,7 +312,7 @@ def _after_rounding(terms: Terms, tee: Tee, rounded: int, extra: int) -> Iterato
             handicap_words(Fraction(limited + extra)),
             f"{_signed(Fraction(limited))} + ({tee.total_par} − {reference})",
             f"Par {tee.total_par} here, and everyone’s strokes are reckoned from par {reference}.",
-            "Rules of Handicapping 2024, Rule 6.2b",
+            "Rule 6.2b",
         )
 
 
@@ -325,7 +326,7 @@ def _shots_step(terms: Terms, tee: Tee, playing: int) -> Step:
     return Step("Shots", handicap_words(Fraction(playing)), "", words, _SHOTS_RULE)
 
 
-_SHOTS_RULE = "Rules of Handicapping 2024, Appendix E and, for plus players, Appendix C"
+_SHOTS_RULE = "Appendix E; plus players: Appendix C"
 
 
 def shots_words(playing: int, stroke_index: Sequence[int]) -> str:
@@ -487,11 +488,11 @@ def _added(terms: Terms, values: Sequence[int], playing: int, off: int) -> tuple
 
 
 _TOTAL_RULES = {
-    Format.STABLEFORD: "Rules of Golf 2023, Rule 21.1",
-    Format.MODIFIED_STABLEFORD: "Rules of Golf 2023, Rule 21.1",
-    Format.PAR: "Rules of Golf 2023, Rule 21.3",
-    Format.MEDAL: "Rules of Golf 2023, Rule 3.3",
-    Format.MAXIMUM_SCORE: "Rules of Golf 2023, Rule 21.2",
+    Format.STABLEFORD: "Rule 21.1",
+    Format.MODIFIED_STABLEFORD: "Rule 21.1",
+    Format.PAR: "Rule 21.3",
+    Format.MEDAL: "Rule 3.3",
+    Format.MAXIMUM_SCORE: "Rule 21.2",
 }
 
 

@@ -32,7 +32,8 @@ _NUMBER = re.compile(r"\d+(\.\d+)?")
 def reckoned(words: str) -> Fraction:
     """A sum as it stands on the page, worked out by Python's own reading of it."""
     assert re.fullmatch(r"[\d.+−×÷%() \u00a0]+", words), words
-    plain = words.translate(str.maketrans({"−": "-", "×": "*", "÷": "/", "%": "/100", "\u00a0": " "}))
+    signs = {"−": "-", "×": "*", "÷": "/", "%": "/100", "\u00a0": " "}
+    plain = words.translate(str.maketrans(signs))
     found = eval(_NUMBER.sub(lambda n: f"Fraction('{n[0]}')", plain))
     assert isinstance(found, Fraction)
     return found
@@ -197,7 +198,7 @@ def test_nine_holes_begin_with_half_the_index(name: str) -> None:
     made = working(terms, tee, Handicap(HandicapKind.INDEX, Fraction(given["handicap_index"])))
     assert figure(step(made, "Half the index").result) == Fraction(expected["half_index"])
     assert made.playing == expected["course_handicap"]
-    assert step(made, "Course handicap").rule.endswith("6.1b")
+    assert step(made, "Course handicap").rule == "Rule 6.1b"
 
 
 def test_the_published_points_table_is_what_the_words_say() -> None:

@@ -1,0 +1,126 @@
+"""What one player plays off, worked out on a page of its own and as a part of a list.
+
+The tee of the factories has Slope 120, Course Rating 70.1 and par 72; the figures follow Rules of
+Handicapping 2024, Rules 6.1a and 6.2a, worked out by hand: 18.0 x 120 / 113 - 1.9 = 17.215, and
+95 per cent of that is 16.354.
+"""
+
+import re
+
+import pytest
+from django.db import connection
+from django.test import Client
+from django.test.utils import CaptureQueriesContext
+from django.urls import reverse
+
+from society.entries.models import Entry
+from society.fixtures.models import Fixture, Round
+from tests.factories.courses import add_category, rated_tee
+from tests.factories.entries import entered, handicap
+from tests.factories.fixtures import saturday
+
+pytestmark = pytest.mark.django_db
+PART = {"HX-Request": "true"}
+
+
+def address(fixture: Fixture, entry: Entry) -> str:
+    return reverse("desk:plays_off", args=[fixture.public_id, entry.public_id])
+
+
+def read(client: Client, fixture: Fixture, entry: Entry, **headers: str) -> str:
+    """The page without its tags, on one line."""
+    html = client.get(address(fixture, entry), headers=headers).content.decode()
+    return " ".join(re.sub(r"<[^>]+>", "", html).split())
+
+
+def test_every_step_has_its_numbers_and_where_they_come_from(member: Client) -> None:
+    fixture = saturday()
+    entry = entered(fixture, index="18.0")
+    words = read(member, fixture, entry)
+    for sentence in (
+        "Would play off 16",
+        "Handicap index, from the association, valid from Thu 1 Jan 2026",
+        "Course handicap: 18 × 120 ÷ 113 + (70.1 − 72) = 17.22",
+        "Allowance: 95 % × 17.22 = 16.35",
+        "16.35 to the nearest whole number, a half upwards.",
+        "One shot on stroke index 1 to 16.",
+        "As it would be taken today.",
+    ):
+        assert sentence in words, sentence
+
+
+def test_a_list_fetches_the_part_alone(member: Client) -> None:
+    fixture = saturday()
+    entry = entered(fixture)
+    response = member.get(address(fixture, entry), headers=PART)
+    assert response.content.decode().lstrip().startswith('<div class="working"')
+    assert "HX-Request" in response.headers["Vary"]
+
+
+def test_a_plus_player_gives_shots_back(member: Client) -> None:
+    fixture = saturday()
+    # -1.2 x 120 / 113 - 1.9 = -3.174; 95 per cent of it -3.016
+    words = read(member, fixture, entered(fixture, index="-1.2"))
+    assert "Course handicap: −1.2 × 120 ÷ 113 + (70.1 − 72) = +3.17" in words
+    assert "Gives one shot back on stroke index 16 to 18." in words
+
+
+def test_a_course_handicap_needs_no_rating(member: Client) -> None:
+    fixture = saturday(tee=rated_tee(rating=None), handicap_kind="course")
+    entry = entered(fixture, index=None)
+    handicap(entry.player, "14", kind="course", source="society")
+    words = read(member, fixture, entry)
+    assert "Course handicap, from the society" in words
+    assert "Taken as it stands: no rating or slope is used." in words
+    assert "÷ 113" not in words
+
+
+def test_an_index_on_an_unrated_tee_is_said_to_be_lacking_a_rating(member: Client) -> None:
+    fixture = saturday(tee=rated_tee(rating=None))
+    words = read(member, fixture, entered(fixture))
+    assert "Not to be worked out yet. The" in words
+    assert "has no rating for men, so an index cannot be converted there" in words
+
+
+def test_nine_holes_begin_with_half_the_index(member: Client) -> None:
+    tee = rated_tee()
+    tee.ratings.create(
+        category="men", holes="second 9", valid_from="2020-01-01", course_rating="35.3",
+        slope_rating=121,
+    )  # fmt: skip
+    fixture = saturday(tee=tee)
+    Round.objects.filter(fixture=fixture).update(holes="second 9")
+    words = read(member, fixture, entered(fixture, index="8.7"))
+    # 8.7 / 2 = 4.35, to a tenth 4.4
+    assert "Half the index: 8.7 ÷ 2 = 4.4" in words
+    assert "4.4 × 121 ÷ 113 + (35.3 − " in words
+
+
+def test_whoever_is_not_in_the_field_is_not_there(member: Client) -> None:
+    fixture = saturday()
+    gone = entered(fixture, step="withdrawn")
+    assert member.get(address(fixture, gone)).status_code == 404
+
+
+def test_two_categories_are_worked_out_each_from_their_own_rating(member: Client) -> None:
+    tee = rated_tee()
+    add_category(tee, category="women", rating="74.0", slope=130)
+    fixture = saturday(tee=tee)
+    fixture.rounds.get().tees.create(category="women", tee=tee)
+    entry = entered(fixture, index="18.0", category="women")
+    assert "18 × 130 ÷ 113 + (74 − 72)" in read(member, fixture, entry)
+
+
+def test_statements_do_not_depend_on_the_field(member: Client) -> None:
+    fixture = saturday()
+    entry = entered(fixture)
+    first = statements(member, address(fixture, entry))
+    for _ in range(12):
+        entered(fixture)
+    assert statements(member, address(fixture, entry)) == first
+
+
+def statements(client: Client, url: str) -> int:
+    with CaptureQueriesContext(connection) as caught:
+        client.get(url)
+    return len(caught)
