@@ -58,8 +58,8 @@ class Step:
 
     `sum`: the arithmetic with the numbers in it, in signs of which + − × ÷ % and brackets alone
     reckon; empty where there is none. `result`: what it gives, as people write it. `words`: why, or
-    what it means. `rule`: where it stands, in the Rules of Handicapping 2024 for the handicap and in
-    the Rules of Golf 2023 for the card; empty where it stands in neither.
+    what it means. `rule`: where it stands, in the Rules of Handicapping 2024 for the handicap and
+    in the Rules of Golf 2023 for the card; empty where it stands in neither.
     """
 
     title: str
