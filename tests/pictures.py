@@ -81,7 +81,9 @@ VIEWS = (
     View("draw-why", "/ > ^Lantern Plate$ > ./draw/ > open: Why this draw"),
     View("draw-shotgun", "/ > ^Captain's Day$ > ^Draw$"),
     View("draw-two-tees", "/ > ^Bracken Maximum$ > ^Draw$"),
-    View("plays-off", "/ > ^Lantern Plate$ > ./draw/ > open: Why > ^What .* plays off"),
+    View("draw-figure-open", "/ > ^Lantern Plate$ > ./draw/ > open: What"),
+    View("plays-off", "/organise/ > ^Lantern Plate$ > ^Draw$ > worked out for", OFFICER),
+    View("card-worked-out", "/cards/ > ^Your card$ > open: worked out"),
     View("cards", "/cards/"),
     View("card-to-write", "/cards/ > ^Your card$"),
     View(
