@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from datetime import datetime
 
 from django.db import connection, transaction
+from django.db.models import QuerySet
 
 from scoring.rules.strict_json import canonical
 from society.audit.models import AuditAbout, AuditLine, Words
@@ -39,6 +40,11 @@ class Deed:
         self.changes.append(entry)
         if about not in self.about:
             self.about.append(about)
+
+    def note(self, text: str) -> None:
+        """Bind free text into the audit line alone, where no row of the deed keeps it."""
+        if text.strip():
+            self.texts.append(text.strip())
 
     def words(self, text: str) -> Words | None:
         """Keep free text for a row of this deed and bind it into the audit line; None if empty."""
@@ -74,6 +80,11 @@ def deed(*, by: Who, at: datetime, what: str, about: str) -> Iterator[Deed]:
         finally:
             _open.reset(token)
         _write(mine)
+
+
+def blank_words(rows: QuerySet[Words]) -> int:
+    """Empty free text for good, as part of a deed; the chain holds only its salted hash."""
+    return rows.exclude(text="").update(text="")
 
 
 def _write(mine: Deed) -> AuditLine:

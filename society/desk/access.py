@@ -4,8 +4,10 @@ from django.db.models import Q
 
 from society.entries.models import Entry
 from society.fixtures.models import Fixture
-from society.web.refusals import Missing
-from society.web.who import Who
+from society.members.access import player_to_read
+from society.members.models import Player
+from society.web.refusals import Missing, NotYours
+from society.web.who import KEEPERS, Who
 
 
 def entry_of_ones_own(who: Who, fixture: Fixture, public_id: str) -> Entry:
@@ -18,4 +20,15 @@ def entry_of_ones_own(who: Who, fixture: Fixture, public_id: str) -> Entry:
     )
     if found is None:
         raise Missing("Your account does not act for that entry.")
+    return found
+
+
+def held_to_read(who: Who, public_id: str) -> Player:
+    """A player whose whole file may be had: one's own, or any for the secretary.
+
+    Raises Missing, NotYours.
+    """
+    found = player_to_read(who, public_id)
+    if not (who.is_player(public_id) or who.may(KEEPERS)):
+        raise NotYours("The file is for the player alone, or from the secretary.")
     return found

@@ -10,6 +10,7 @@ from society.desk.views import (
     final,
     fixture,
     handicaps,
+    held,
     importing,
     learn,
     letters,
@@ -165,5 +166,7 @@ urlpatterns = [
     path("players/handicaps.csv", lists.handicaps_file, {"kind": "csv"}, name="handicaps_csv"),
     path("players/handicaps.xlsx", lists.handicaps_file, {"kind": "xlsx"}, name="handicaps_xlsx"),
     path("players/<slug:public_id>/", player.player, name="player"),
+    path("players/<slug:public_id>/kept.json", held.player_held, name="player_held"),
+    path("players/<slug:public_id>/anonymous/", held.player_anonymous, name="player_anonymous"),
     path("players/<slug:public_id>/change/", players.player_change, name="player_change"),
 ]

@@ -1,7 +1,7 @@
 """Deeds on players, accounts, invitations and offices, and the setting up of the society."""
 
 import secrets
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from datetime import date, datetime, timedelta
 from typing import Any
 from zoneinfo import ZoneInfo, available_timezones
@@ -106,8 +106,28 @@ def add_player(
     with deed(by=by, at=at, what="added a player", about=f"player:{player.public_id}") as d:
         _number_is_free(player.number)
         player.save()
-        d.change(f"player:{player.public_id}", values)
+        _report(d, player, values)
     return player
+
+
+# What names a person stands in words, which can be blanked; the chain keeps no name or address.
+_PERSONAL = ("name", "email", "number", "home_club")
+
+
+def _report(
+    d: Deed, player: Player, new: Mapping[str, str], old: Mapping[str, str] | None = None
+) -> None:
+    """Report what is kept about a player now, and what was."""
+    about = f"player:{player.public_id}"
+    said = {key: "changed" if key in _PERSONAL else text for key, text in new.items()}
+    was = {key: text for key, text in (old or {}).items() if key not in _PERSONAL}
+    if old is None:
+        said = {key: text for key, text in new.items() if key not in _PERSONAL}
+    d.change(about, said, was or None)
+    for key in _PERSONAL:
+        if new.get(key) or (old or {}).get(key):
+            before = f" (before: {(old or {})[key] or 'none'})" if key in (old or {}) else ""
+            d.note(f"{key.replace('_', ' ')}: {new[key] or 'none'}{before}")
 
 
 def change_player(*, player: Player, by: Who, at: datetime, **values: str) -> Player:
@@ -130,7 +150,7 @@ def change_player(*, player: Player, by: Who, at: datetime, **values: str) -> Pl
             for name in old:
                 setattr(player, name, kept[name])
             player.save(update_fields=list(old))
-            d.change(about, {name: kept[name] for name in old}, old)
+            _report(d, player, {name: kept[name] for name in old}, old)
     return player
 
 
@@ -554,7 +574,7 @@ def first_officer(
             account.save()
             kept = {"currency": currency, "name": called, "time_zone": time_zone}
             d.change(f"society:{row.public_id}", kept)
-            d.change(f"account:{account.public_id}", {"name": account.name})
+            d.change(f"account:{account.public_id}", {"made": True})
             starts = at.astimezone(ZoneInfo(time_zone)).date()
             hold_office(account=account, role=SECRETARY, starts=starts, by=by, at=at)
             secret = "" if password else invite(players=[], email=account.email, by=by, at=at)

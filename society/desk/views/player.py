@@ -2,9 +2,11 @@
 
 from django.http import HttpResponse
 
+from society.desk.queries.forgetting import former_name
 from society.desk.queries.players import fixtures_of, handicap_lines
 from society.entries.access import RECORD_READERS
 from society.entries.queries import records
+from society.fixtures.forms.season import ReasonForm
 from society.members.access import may_see_contact, player_to_read
 from society.web.access import SIGNED_IN, access
 from society.web.pages import show
@@ -26,6 +28,9 @@ def player(request: Request, public_id: str) -> HttpResponse:
         "records": records(player=found)
         if request.who.may(RECORD_READERS) or request.who.is_player(found.public_id)
         else [],
+        "forget": ReasonForm(auto_id="forget-%s")
+        if request.who.may(KEEPERS) and found.name != former_name(found)
+        else None,
         "accounts": found.accounts.order_by("name") if request.who.may(KEEPERS) else [],
     }
     return show(request, "desk/player.html", context)

@@ -36,7 +36,8 @@ def test_add_player_keeps_a_row_and_says_so(machine: Who, at: datetime) -> None:
     assert player.added_at == at
     line = last_line()
     assert (line.deed, line.about) == ("added a player", f"player:{player.public_id}")
-    assert json.loads(line.changes)[0]["new"]["number"] == "12"
+    assert json.loads(line.changes)[0]["new"] == {"kind": "member", "category": "men"}
+    assert "number: 12" in line.reason.splitlines()  # in words, which can be blanked
 
 
 def test_a_number_is_given_once(machine: Who, at: datetime) -> None:
@@ -95,10 +96,10 @@ def test_change_player_writes_only_what_differs(machine: Who, at: datetime) -> N
     assert json.loads(last_line().changes) == [
         {
             "about": f"player:{player.public_id}",
-            "new": {"number": "14"},
-            "old": {"number": "12"},
+            "new": {"number": "changed"},
         }
     ]
+    assert last_line().reason == "number: 14 (before: 12)"
 
 
 def test_a_change_of_nothing_writes_nothing(machine: Who, at: datetime) -> None:
