@@ -32,6 +32,7 @@ HELD: dict[str, tuple[str, ...]] = {
     "entries.Entry": ("player",),
     "entries.EntryStep": ("entry__player",),
     "entries.Start": ("entry__player",),
+    "entries.CardPrint": ("start__entry__player",),
     "entries.DigitsTry": ("start__entry__player",),
     "entries.Frozen": ("start__entry__player",),
     "entries.SideMember": ("entry__player",),
