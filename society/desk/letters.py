@@ -7,12 +7,13 @@ from django.urls import reverse
 
 from scoring.results.tables.changes import Changed
 from society.audit.actions import Deed
-from society.desk.queries.results import final_places
+from society.desk.queries.results import Placed, final_places
 from society.entries.letters import tell, tell_the_field
 from society.entries.models import Entry
 from society.entries.queries import in_the_field, waiting
 from society.fixtures.bridge import Plan
 from society.fixtures.models import Fixture
+from society.fixtures.queries import competitions_of
 from society.fixtures.rules import FixtureState
 from society.members import letters
 from society.members.models import Player
@@ -40,27 +41,34 @@ def result_out(d: Deed, fixture: Fixture) -> None:
     """Everyone in the final result hears how they came out of it, in the deed that seals it."""
     if society_day(d.at) > fixture.ends_on + _NEWS:
         return
-    placed = final_places([fixture]).get(fixture.pk, [])
-    players = Player.objects.in_bulk([one.player for one in placed], field_name="public_id")
-    counted = sum(one.place is not None for one in placed)
-    for one in placed:
-        if one.player not in players:
-            continue
-        if one.place is None:
-            said = f"You have no place in it: {one.status}."
-        else:
-            said = f"You are {one.words}, of {counted} with a place."
-            said += f" {one.settled.rstrip('.')}." if one.settled else ""
+    said: dict[str, list[str]] = {}
+    competitions = list(competitions_of(fixture))
+    for competition in competitions:
+        placed = final_places([fixture], competition.number).get(fixture.pk, [])
+        counted = sum(one.place is not None for one in placed)
+        for one in placed:
+            called = f"{competition.name}: " if len(competitions) > 1 else ""
+            said.setdefault(one.player, []).append(called + _came_out(one, counted))
+    players = Player.objects.in_bulk(list(said), field_name="public_id")
+    for public_id, player in players.items():
         letters.write(
             d,
-            to=players[one.player],
+            to=player,
             kind=LetterKind.RESULT,
             subject=f"{fixture.name}: the result is out",
-            text=f"The result of {fixture.name} on {day_long(fixture.starts_on)} is final."
-            f"\n\n{said}",
+            text=f"The result of {fixture.name} on {day_long(fixture.starts_on)} is final.\n\n"
+            + "\n\n".join(said[public_id]),
             about=f"fixture:{fixture.public_id}",
             link=reverse("results:show", args=[fixture.public_id]),
         )
+
+
+def _came_out(one: Placed, counted: int) -> str:
+    """How one player came out of a competition in which `counted` have a place."""
+    if one.place is None:
+        return f"You have no place in it: {one.status}."
+    settled = f" {one.settled.rstrip('.')}." if one.settled else ""
+    return f"You are {one.words}, of {counted} with a place.{settled}"
 
 
 def result_changed(

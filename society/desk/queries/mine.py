@@ -1,6 +1,6 @@
 """How the players of the reader's own account stand in a fixture."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 
@@ -29,6 +29,7 @@ class Mine:
     handicap: HandicapEntry | None = None
     start: Start | None = None
     offer: datetime | None = None
+    hole: int | None = None  # on which the group begins; None where all begin on the first
 
     @property
     def standing(self) -> str:
@@ -62,14 +63,25 @@ def own_in_full(fixture: Fixture, players: Sequence[Player]) -> list[Mine]:
         start.entry_id: start
         for start in Start.objects.filter(entry__in=entries, group__isnull=False)
     }
+    several = _several_begin(starts.values())
     ends = offers_of(entries)
     found = []
     for player in players:
         entry = _entry(entries, player)
         start = starts.get(entry.pk) if entry else None
         offer = ends.get(entry.pk) if entry else None
-        found.append(Mine(player, entry, handicaps.get(player.pk), start, offer))
+        hole = start.first_hole if start and (several or start.first_hole != 1) else None
+        found.append(Mine(player, entry, handicaps.get(player.pk), start, offer, hole))
     return found
+
+
+def _several_begin(starts: Iterable[Start]) -> bool:
+    """Whether groups begin on more than one hole; asked only where a draw was published."""
+    rounds = {start.round_id for start in starts}
+    if not rounds:
+        return False
+    rows = Start.objects.filter(round__in=rounds, group__isnull=False)
+    return rows.values("first_hole").distinct().count() > 1
 
 
 def handicaps_on(fixture: Fixture, player_ids: Sequence[int]) -> dict[int, HandicapEntry]:

@@ -26,6 +26,7 @@ from society.fixtures.actions import change_fixture
 from society.fixtures.bridge import plan_of
 from society.fixtures.models import Competition, Fixture
 from society.fixtures.queries import terms_of
+from society.members.models import Letter
 from society.merit.queries import results_of
 from society.web.refusals import BadInput, NotYours, WrongState
 from society.web.who import Who
@@ -238,3 +239,15 @@ def test_the_holes_in_play_must_fit_every_competition(at: datetime) -> None:
     with pytest.raises(BadInput, match="The terms of Medal do not fit"):
         change_fixture(fixture=fixture, plan=plan, edited=fixture.edited, by=OFFICER, at=at)
     assert plan_of(fixture).holes == "18"
+
+
+def test_the_letter_tells_a_reader_every_competition_played_in(at: datetime) -> None:
+    fixture, medal = with_a_guest(at)
+    make_final(fixture=fixture, by=OFFICER, at=at)
+    told = {row.player.name: row.text for row in Letter.objects.filter(kind="result")}
+    first = competition_of(fixture)
+    assert f"{first.name}: You are " in told["Ann"]
+    assert f"{medal.name}: You are 2nd" in told["Ann"]
+    assert "of 2 with a place" in told["Ann"]
+    assert f"{first.name}: You are 1st" in told["Guy"]
+    assert f"{medal.name}:" not in told["Guy"]

@@ -7,12 +7,16 @@ import time_machine
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
+from society.entries.actions.drawing import make_draw, publish_draw
 from society.entries.actions.entering import enter
+from society.entries.models import Start
+from society.entries.rules.draw import DrawMethod
 from society.fixtures.bridge import plan_of
 from society.fixtures.models import Fixture, Round
+from society.fixtures.rules import StartKind
 from tests.factories.courses import add_category, rated_tee
 from tests.factories.entries import entered
-from tests.factories.fixtures import saturday
+from tests.factories.fixtures import SeasonFactory, saturday
 from tests.factories.members import PlayerFactory
 
 pytestmark = pytest.mark.django_db
@@ -318,3 +322,17 @@ def test_the_next_date_is_marked(member, at):
         ("Entries close", "next"),
         ("First tee time", "later"),
     ]
+
+
+def test_where_groups_begin_on_several_holes_ones_own_is_said(member, player, machine, at):
+    season = SeasonFactory(name="2026")
+    fixture = saturday(season=season, state="closed")
+    enter(fixture=fixture, player=player, by=machine, at=at)
+    for _ in range(5):
+        enter(fixture=fixture, player=PlayerFactory(), by=machine, at=at)
+    make_draw(fixture=fixture, method=DrawMethod.RANDOM, start=StartKind.SHOTGUN, by=machine, at=at)
+    publish_draw(fixture=fixture, by=machine, at=at)
+    hole = Start.objects.get(entry__player=player).first_hole
+    said = f'on hole <span class="num">{hole}</span>'
+    assert said in text(member.get(address(fixture)))
+    assert said in text(member.get("/"))
