@@ -16,7 +16,7 @@ from society.web.sheets import LARGEST, file_of
 
 LONGEST_TEXT = 200_000
 ORDERS = [
-    (DayOrder.UNSAID.value, "Ask me if one can be read two ways"),
+    (DayOrder.UNSAID.value, "As this society writes its dates"),
     (DayOrder.DAY_FIRST.value, "The day first: 4/10 is 4 October"),
     (DayOrder.MONTH_FIRST.value, "The month first: 4/10 is 10 April"),
 ]

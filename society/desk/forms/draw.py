@@ -73,9 +73,12 @@ class MakeDrawForm(forms.Form):
 
     def __init__(self, data: Any = None, *, choices: Choices) -> None:
         super().__init__(data, initial=choices.initial)
+        self.fields["method"].help_text = choices.leaders
         self.choices = choices
         if not choices.handicaps:
-            self.fields["method"].help_text = "What goes by handicap waits until they are taken."
+            self.fields[
+                "method"
+            ].help_text = f"What goes by handicap waits until they are taken. {choices.leaders}"
         people = [("", "nobody in particular"), *choices.field]
         cast("forms.ChoiceField", self.fields["first"]).choices = people
         if self.is_bound:

@@ -18,7 +18,13 @@ from django.utils import timezone
 from scoring.rules.values import Format
 from society.courses.models import Course, Tee
 from society.courses.rules import RatedHoles
-from society.desk.queries.calendar_words import changes_words, day_of_week, plan_words, terms_name
+from society.desk.queries.calendar_words import (
+    changes_words,
+    day_of_week,
+    further_words,
+    plan_words,
+    terms_name,
+)
 from society.desk.rules.calendar import (
     COLUMNS,
     MOST_LINES,
@@ -42,7 +48,7 @@ from society.fixtures.rules import (
 )
 from society.members.queries import society_zone, the_society
 from society.web.refusals import BadInput
-from society.web.rules import Outcome, SheetLine, fingerprint
+from society.web.rules import DateStyle, Outcome, SheetLine, fingerprint
 from society.web.sheets import Sheet, read_sheet
 from society.web.templatetags.look import MINOR_DIGITS
 
@@ -90,6 +96,7 @@ class Preview:
     promises: Sequence[Promise]
     others: Sequence[tuple[str, date]]
     digest: str
+    by_style: bool = False  # figures alone were read as the society writes its dates
 
     def of(self, outcome: Outcome) -> list[Promise]:
         """The promises with one outcome, in the order of the list."""
@@ -121,10 +128,26 @@ def preview(
 ) -> Preview:
     """What would happen with each line as things stand now; nothing is written.
 
+    Figures that can be read two ways are read as the society writes its dates, where `order` does
+    not say; somebody is asked only where that does not say either.
     Hours are those of the clock where the society is, whoever asks.
     """
     with timezone.override(society_zone()):
-        return _preview(lines, season, today, order)
+        made = _preview(lines, season, today, order)
+        style = _style()
+        if order is DayOrder.UNSAID and made.two_ways and style is not DayOrder.UNSAID:
+            return replace(_preview(lines, season, today, style), by_style=True)
+        return made
+
+
+def _style() -> DayOrder:
+    """Which comes first where the society writes a day; unsaid where it begins with the year."""
+    society = the_society()
+    orders = {
+        DateStyle.DAY_FIRST.value: DayOrder.DAY_FIRST,
+        DateStyle.MONTH_FIRST.value: DayOrder.MONTH_FIRST,
+    }
+    return orders.get(society.date_style if society else "", DayOrder.UNSAID)
 
 
 def _preview(lines: Sequence[SheetLine], season: Season, today: date, order: DayOrder) -> Preview:
@@ -282,6 +305,7 @@ def _new(told: Told, known: _Known) -> Promise:
     check_plan(plan, known.season)
     if like:
         notes.append(f"Copied from {like.name} of {day_of_week(like.starts_on)}.")
+        notes += further_words(like)
     words = (*plan_words(plan, known.currency), *notes, *_same_day(plan, known))
     copied = like.public_id if like else ""
     return Promise(told.line, told.name, told.day, Outcome.NEW, words, "", copied, plan)

@@ -6,6 +6,8 @@ from typing import Any
 
 from society.courses.rules import RatedHoles
 from society.fixtures.bridge import Plan, full_terms, write_terms
+from society.fixtures.models import Fixture
+from society.fixtures.queries import competitions_of, terms_sentences_of
 from society.fixtures.rules import FORMAT_NAMES, PRESETS
 from society.web.templatetags.look import clock, day_clock, day_long, money
 
@@ -50,6 +52,15 @@ def plan_words(plan: Plan, currency: str) -> list[str]:
     if not plan.counts_for_merit:
         words.append("Does not count for the order of merit.")
     return words
+
+
+def further_words(fixture: Fixture) -> list[str]:
+    """What a copy of a fixture is played for besides: a sentence for each further competition."""
+    return [
+        f"Also {competition.name}, for {competition.takes_part}: "
+        + " ".join(terms_sentences_of(competition))
+        for competition in competitions_of(fixture)[1:]
+    ]
 
 
 def changes_words(old: Plan, new: Plan, currency: str) -> list[str]:

@@ -23,7 +23,8 @@ class Choices:
     """What the form to make a draw offers and begins with.
 
     `field`: (public id, name) of everyone with a place. `wished`: how many wishes entries bring;
-    `hosted`: how many guests have their host in the field.
+    `hosted`: how many guests have their host in the field. `leaders`: which standing the leaders
+    are taken from, as a sentence.
     """
 
     field: Sequence[tuple[str, str]]
@@ -32,6 +33,7 @@ class Choices:
     wished: int
     initial: dict[str, object]
     pairs: Sequence[tuple[str, str, str]]
+    leaders: str = ""
 
 
 def draw_choices(fixture: Fixture, draw: Draw | None) -> Choices:
@@ -63,6 +65,7 @@ def draw_choices(fixture: Fixture, draw: Draw | None) -> Choices:
         wished=sum(ask.kind is not AskKind.HOST for ask in asks),
         initial=initial,
         pairs=_pairs_before(draw, ids) if draw else (),
+        leaders=_leaders(fixture),
     )
 
 
@@ -101,6 +104,16 @@ def places_in_standing(fixture: Fixture) -> dict[str, int]:
     if table is None:
         return {}
     return {row.player: row.place for row in standing_of(table).rows if row.place is not None}
+
+
+def _leaders(fixture: Fixture) -> str:
+    table = the_table(fixture.season)
+    if table is None:
+        return "Leaders last goes by the season’s first table; there is none yet."
+    return (
+        f"Leaders last goes by the season’s table “{table.name}” as it stands when you draw, and "
+        "by no earlier round or competition of this fixture."
+    )
 
 
 def start_words(kind: StartKind) -> str:

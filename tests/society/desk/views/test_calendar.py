@@ -7,8 +7,11 @@ from datetime import date
 import pytest
 import time_machine
 from django.core.files.uploadedfile import SimpleUploadedFile
+from django.db import transaction
 
+from society.entries.actions.competing import Contest, add_competition
 from society.fixtures.models import Fixture, Season
+from society.members.models import Society
 from tests.factories.courses import rated_tee
 from tests.factories.fixtures import SeasonFactory, saturday
 
@@ -108,12 +111,37 @@ class TestPasting:
         assert Fixture.objects.count() == 1
         assert secretary.post(f"{page}keep/", form_to(answer, f"{page}keep/")).status_code == 302
 
-    def test_a_day_that_can_be_read_two_ways_is_asked_about(self, secretary, page):
+    @pytest.mark.parametrize(
+        ("style", "told", "other", "first", "second"),
+        [
+            ("day first", "with the day first", "month", (2026, 10, 4), (2026, 4, 10)),
+            ("month first", "with the month first", "day", (2026, 4, 10), (2026, 10, 4)),
+        ],
+    )
+    def test_figures_are_read_as_the_society_writes_dates_and_it_says_so(
+        self, secretary, page, style, told, other, first, second
+    ):
+        Society.objects.update(date_style=style)
+        response = secretary.post(page, {"text": "date,name,course\n4/10/2026,P,Kettlemoor\n"})
+        assert f"Days in figures are read {told}" in text(response)
+        turned = secretary.post(page, {"lines": form_to(response, page)["lines"], "order": other})
+        assert "Days in figures" not in text(turned)
+        for answer, day in ((response, first), (turned, second)):
+            kept = form_to(answer, f"{page}keep/")
+            assert kept["order"] in ("day", "month")
+            with transaction.atomic():
+                secretary.post(f"{page}keep/", kept)
+                assert Fixture.objects.get().starts_on == date(*day)
+                transaction.set_rollback(True)
+
+    def test_where_the_year_comes_first_such_a_day_is_asked_about(self, secretary, page):
+        Society.objects.update(date_style="year first")
         response = secretary.post(page, {"text": "date,name,course\n4/10/2026,P,Kettlemoor\n"})
         said = text(response)
         assert "A day can be read two ways" in said
         assert "Save exactly this" not in said
         sent = form_to(response, page)
+        Society.objects.update(date_style="day first")
         read = secretary.post(page, {"lines": sent["lines"], "order": "day"})
         assert "Sunday 4 October 2026" in text(read)
         kept = form_to(read, f"{page}keep/")
@@ -230,3 +258,15 @@ class TestCopyingOne:
         answer = secretary.post(f"/fixtures/{fixture.public_id}/copy/", sent)
         assert answer.status_code == 422
         assert "outside the season" in text(answer)
+
+
+def test_a_copy_says_what_else_it_is_played_for(secretary, page, season, machine, at):
+    old = saturday(season=season, name="Lantern Plate")
+    contest = Contest(
+        name="Guest prize", terms={"format": "medal", "allowance": 95}, takes_part="guests"
+    )
+    add_competition(fixture=old, contest=contest, by=machine, at=at)
+    said = text(secretary.post(page, {"text": "date,name,as\n10 Oct 2026,Autumn,Lantern Plate\n"}))
+    assert "Also Guest prize, for guests: " in said
+    assert "Medal" in said.split("Also Guest prize", 1)[1]
+    assert "95" in said.split("Also Guest prize", 1)[1]

@@ -9,6 +9,8 @@ from society.entries.models import DrawRun, DrawStep, Entry, Start
 from society.fixtures.models import Fixture
 from society.fixtures.queries import the_round
 from society.members.models import Office
+from society.merit.actions import start_table
+from society.merit.rules.values import MeritRules
 from tests.factories.entries import entered
 from tests.factories.fixtures import saturday
 
@@ -49,6 +51,15 @@ def test_without_a_draw_it_says_that_a_day_can_do_without(secretary):
     assert "A day can do without" in shown
     assert "Make the draw" in shown
     assert "5 players in the field" in shown
+
+
+def test_the_page_says_by_which_standing_the_leaders_go_last(secretary, machine, at):
+    fixture, _ = closed(5)
+    assert "there is none yet" in text(secretary.get(page(fixture)))
+    start_table(season=fixture.season, name="Lantern table", rules=MeritRules(), by=machine, at=at)
+    shown = text(secretary.get(page(fixture)))
+    assert "“Lantern table” as it stands when you draw" in shown
+    assert "by no earlier round or competition of this fixture" in shown
 
 
 def test_a_draw_shows_seed_number_and_how_to_repeat_it(secretary):
