@@ -118,6 +118,8 @@ VIEWS = (
     View("merit-members", "/merit/ > Members of the season", OFFICER),
     View("merit-joined", "/merit/ > Members of the season > ^Change", OFFICER),
     View("player", "/players/ > ^Ivo Marrable$", OFFICER),
+    View("result-spread", "/ > ^Millrace Cup$ > open: How the scores > open: The figures"),
+    View("player-own", "/account/ > ^Your page|Ivo Marrable"),
     View("account", "/account/"),
     View("password", "/account/password/"),
     View("what-we-keep", "/what-we-keep/"),

@@ -8,6 +8,7 @@ app_name = "results"
 urlpatterns = [
     path("<str:public_id>/", views.show, name="show"),
     path("<str:public_id>/cards/<str:key>/", views.card, name="card"),
+    path("<str:public_id>/spread/", views.spread, name="spread"),
     path("<str:public_id>/result.csv", views.as_list, {"kind": "csv"}, name="csv"),
     path("<str:public_id>/result.xlsx", views.as_list, {"kind": "xlsx"}, name="xlsx"),
     path("<str:public_id>/result.pdf", views.as_pdf, name="pdf"),

@@ -39,6 +39,7 @@ from scoring.results.sheets import result_listing
 from scoring.results.tables.board import board_of
 from scoring.results.tables.card import card_of
 from scoring.results.tables.side import contest_lines, division_words, twos_shown
+from scoring.results.tables.spread import spread_of
 from society.fixtures.queries import competitions_of
 from society.members.queries import Post, post_about
 from society.members.rules import LetterKind
@@ -161,6 +162,23 @@ def card(request: Request, public_id: str, key: str) -> HttpResponse:
         "card": shown,
     }
     return show_page(request, "results/card.html", context, part="results/_nines.html")
+
+
+@access(SIGNED_IN, "GET")
+@require_safe
+def spread(request: Request, public_id: str) -> HttpResponse:
+    """How the scores are spread: a page of its own, or the part that opens beside the standing."""
+    competition = result_to_read(request.who, public_id)
+    now = standing(competition)
+    division = request.GET.get("division", "")
+    if division and division not in now.answer["divisions"]:
+        raise Missing("There is no such division in this result.")
+    context = {
+        "competition": competition,
+        "standing": now,
+        "picture": spread_of(now, request.who.players, division),
+    }
+    return show_page(request, "results/spread.html", context, part="results/_spread.html")
 
 
 @access(SIGNED_IN, "GET")

@@ -3,6 +3,7 @@
 from django.http import HttpResponse
 
 from society.desk.queries.forgetting import former_name
+from society.desk.queries.pictures import handicap_picture, points_picture
 from society.desk.queries.players import fixtures_of, handicap_lines
 from society.entries.access import RECORD_READERS
 from society.entries.queries import records
@@ -11,12 +12,14 @@ from society.members.access import may_see_contact, player_to_read
 from society.web.access import SIGNED_IN, access
 from society.web.pages import show
 from society.web.request import Request
-from society.web.who import HANDICAPPERS, KEEPERS
+from society.web.who import HANDICAPPERS, KEEPERS, OFFICERS
 
 
 @access(SIGNED_IN, "GET")
 def player(request: Request, public_id: str) -> HttpResponse:
     found = player_to_read(request.who, public_id)
+    # where points are lost is between the player and the officers
+    own = request.who.is_player(found.public_id) or request.who.may(OFFICERS)
     context = {
         "player": found,
         "mine": request.who.is_player(found.public_id),
@@ -24,6 +27,8 @@ def player(request: Request, public_id: str) -> HttpResponse:
         "keeps": request.who.may(KEEPERS),
         "handicaps": request.who.may(HANDICAPPERS),
         "lines": handicap_lines(found),
+        "way": handicap_picture(found),
+        "holes": points_picture(found) if own else None,
         "fixtures": fixtures_of(found),
         "records": records(player=found)
         if request.who.may(RECORD_READERS) or request.who.is_player(found.public_id)

@@ -5,8 +5,7 @@ drawn with attributes and in the colour of the page's own text, so that the stri
 and so that it is right by day and by night.
 """
 
-import sys
-from collections.abc import Collection, Iterator
+from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
@@ -15,6 +14,7 @@ from xml.etree import ElementTree
 from django.utils.safestring import SafeString, mark_safe
 
 from society.merit.queries import MeritStanding
+from society.web.charts import classes, every, pygal_library, text
 
 MOST_FIXTURES = 9
 FIRST = 4
@@ -82,7 +82,7 @@ def places_of(standing: MeritStanding, mine: Collection[str]) -> Places | None:
 
 def drawing(places: Places) -> SafeString:
     """The chart as SVG to stand in a page: no script, no style, nothing from elsewhere."""
-    pygal = _pygal()
+    pygal = pygal_library()
     # Places count downwards: a line is drawn at minus the place, and labelled with the place.
     chart = pygal.Line(
         width=WIDTH,
@@ -108,17 +108,6 @@ def drawing(places: Places) -> SafeString:
     return mark_safe(_plain(chart.render_tree(), places))  # noqa: S308 - names are escaped below
 
 
-def _pygal() -> Any:
-    """The library, without the import hook it brings for plug-ins of its own.
-
-    Python 3.11 warns of that hook at every later import of a module that is missing.
-    """
-    import pygal
-
-    sys.meta_path[:] = [f for f in sys.meta_path if not type(f).__module__.startswith("pygal")]
-    return pygal
-
-
 def _plain(drawn: Any, places: Places) -> str:
     """What pygal drew as lines, dots and figures alone, with the names at the ends of the lines.
 
@@ -137,33 +126,33 @@ def _plain(drawn: Any, places: Places) -> str:
     )
     ElementTree.SubElement(svg, "title", {"id": "race-t"}).text = "Place after each fixture"
     ElementTree.SubElement(svg, "desc", {"id": "race-d"}).text = places.words
-    plots = [group for group in _all(drawn, "g") if "plot" in _classes(group)]
+    plots = [group for group in every(drawn, "g") if "plot" in classes(group)]
     for plot in plots[:2]:  # lines and axes, then dots; what follows is for pointing at
         group = ElementTree.SubElement(svg, "g", {"transform": plot.get("transform")})
         for axis in plot:
-            if "axis" in _classes(axis):
+            if "axis" in classes(axis):
                 _axis(group, axis)
-            elif "series" in _classes(axis):
+            elif "series" in classes(axis):
                 _series(group, axis, places.runners[_number(axis)])
     return ElementTree.tostring(svg, encoding="unicode")
 
 
 def _axis(into: ElementTree.Element, axis: Any) -> None:
-    across = "y" in _classes(axis)  # a line for each place
-    for found in _all(axis, "path") if across else ():
+    across = "y" in classes(axis)  # a line for each place
+    for found in every(axis, "path") if across else ():
         ElementTree.SubElement(into, "path", {"class": "grid", "d": found.get("d")})
-    for found in _all(axis, "text"):
+    for found in every(axis, "text"):
         given = {"x": found.get("x"), "y": found.get("y"), "text-anchor": "end"}
         if not across:
             given["text-anchor"] = "middle"
-        _text(into, {"class": "axis"} | given, found.text or "")
+        text(into, {"class": "axis"} | given, found.text or "")
 
 
 def _series(into: ElementTree.Element, series: Any, runner: Runner) -> None:
-    for found in _all(series, "path"):
+    for found in every(series, "path"):
         given = {"class": f"line line-{runner.kind}", "d": found.get("d")}
         ElementTree.SubElement(into, "path", given)
-    dots = list(_all(series, "circle"))
+    dots = list(every(series, "circle"))
     for found in dots:
         given = {"class": f"dot dot-{runner.kind}", "r": "5" if runner.mine else "4"}
         ElementTree.SubElement(into, "circle", given | {k: found.get(k) for k in ("cx", "cy")})
@@ -173,21 +162,8 @@ def _series(into: ElementTree.Element, series: Any, runner: Runner) -> None:
         )  # of a drawing, nobody is ranked by it
         name = "You" if runner.mine else runner.name.split(" ")[0]
         given = {"class": f"end end-{runner.kind}", "x": f"{x + 9:.1f}", "y": f"{y + 5:.1f}"}
-        _text(into, given, name)
-
-
-def _text(into: ElementTree.Element, given: dict[str, str], words: str) -> None:
-    plain = {"fill": "currentColor", "stroke": "none"}
-    ElementTree.SubElement(into, "text", plain | given).text = words
-
-
-def _all(element: Any, tag: str) -> Iterator[Any]:
-    return (found for found in element.iter() if found.tag == tag)
-
-
-def _classes(element: Any) -> list[str]:
-    return (element.get("class") or "").split()
+        text(into, given, name)
 
 
 def _number(series: Any) -> int:
-    return next(int(c.removeprefix("serie-")) for c in _classes(series) if c.startswith("serie-"))
+    return next(int(c.removeprefix("serie-")) for c in classes(series) if c.startswith("serie-"))
