@@ -188,8 +188,8 @@ def _written(
                 shapes(group, part)
         if level is not None and plot is plots[0]:
             _level(group, plot, *level)
-    # the words are set as text nodes, which ElementTree escapes
-    return mark_safe(ElementTree.tostring(svg, encoding="unicode"))  # noqa: S308
+    said = ElementTree.tostring(svg, encoding="unicode")
+    return mark_safe(said)  # noqa: S308 - written as nodes above, which are escaped
 
 
 def _axis(into: ElementTree.Element, axis: Any) -> None:
