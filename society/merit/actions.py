@@ -2,16 +2,19 @@
 
 from collections.abc import Mapping, Sequence
 from datetime import datetime
+from decimal import Decimal
 
 from scoring.rules.strict_json import canonical, read_json
 from society.audit.actions import Deed, deed
 from society.audit.queries import head
 from society.fixtures.models import Season
+from society.members.models import Player
 from society.members.queries import officers_to_seal
 from society.merit.bridge import Fixture
 from society.merit.models import (
     MeritAgreed,
     MeritDecision,
+    MeritGiven,
     MeritSource,
     MeritTable,
     MeritVersion,
@@ -29,6 +32,8 @@ from society.merit.rules.values import DECIDED, MeritRules, SeasonTie
 from society.merit.rules.words import joined
 from society.web.refusals import BadInput, NotYours, WrongState
 from society.web.who import ORGANISERS, Who
+
+MOST_GIVEN = 1000
 
 
 def start_table(
@@ -112,6 +117,36 @@ def settle(
             words=d.words(words),
         )
         d.change(about, {"settled": way.value, "players": list(players)})
+    return row
+
+
+def give_points(
+    *, table: MeritTable, player: str, points: Decimal, words: str, by: Who, at: datetime
+) -> MeritGiven:
+    """Give a player points, or take some away below nought, with a reason everyone may read.
+
+    `player`: public id of somebody with a line in the table. Who gave too many takes them away
+    again. Raises NotYours, BadInput, and WrongState for a player without a line.
+    """
+    _organisers_only(by)
+    if not points or abs(points) >= MOST_GIVEN or points != round(points, 2):
+        raise BadInput(f"Points above or below nought, less than {MOST_GIVEN}.", field="points")
+    if not words.strip():
+        raise BadInput("Say why: it stands on the player's line.", field="words")
+    about = f"merit:{table.public_id}"
+    with deed(by=by, at=at, what="points given by hand", about=about) as d:
+        now = _held(table)
+        if standing_of(now).row_of(player) is None:
+            raise WrongState("This player has no score in this table yet.")
+        row = MeritGiven.objects.create(
+            table=now,
+            player=Player.objects.get(public_id=player),
+            points=points,
+            at=d.at,
+            by=d.by.as_json(),
+            words=d.words(words),
+        )
+        d.change(about, {"given": str(points), "player": player})
     return row
 
 

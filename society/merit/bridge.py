@@ -3,6 +3,7 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
+from fractions import Fraction
 from functools import lru_cache
 
 from scoring.results.models import ResultVersion, SideWinner
@@ -258,6 +259,7 @@ def facts_of(
     rules: MeritRules,
     results: SeasonResults,
     decisions: Sequence[Decision] = (),
+    given: Mapping[str, Fraction] | None = None,
 ) -> Facts:
     """What the rules ask besides the results; one query more where they ask about payment."""
     paid = subscriptions(season.public_id) if rules.unpaid is not Unpaid.COUNT else {}
@@ -269,4 +271,5 @@ def facts_of(
         days=tuple(fixture.day for fixture in results.fixtures if not fixture.off),
         people={player: Person(results.joined.get(player), days.get(player)) for player in players},
         decisions=tuple(decisions),
+        given=given or {},
     )

@@ -8,6 +8,7 @@ from django.db import models
 from scoring.results.models import ResultVersion
 from society.audit.models import AppendOnly
 from society.fixtures.models import Season
+from society.members.models import Player
 from society.merit.rules.values import DECIDED
 from society.web.ids import public_id
 
@@ -43,6 +44,21 @@ class MeritDecision(AppendOnly):
 
     def __str__(self) -> str:
         return f"{self.way}, {self.table}"
+
+
+class MeritGiven(AppendOnly):
+    """Points that the committee gave a player or took away; `words` say why. They add up."""
+
+    public_id = models.CharField(max_length=40, unique=True, default=public_id, editable=False)
+    table = models.ForeignKey(MeritTable, on_delete=models.PROTECT, related_name="given")
+    player = models.ForeignKey(Player, on_delete=models.PROTECT, related_name="merit_given")
+    points = models.DecimalField(max_digits=6, decimal_places=2)
+
+    class Meta:
+        verbose_name_plural = "merit given"
+
+    def __str__(self) -> str:
+        return f"{self.points} in {self.table}"
 
 
 class MeritVersion(AppendOnly):

@@ -3,6 +3,8 @@
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from datetime import datetime
+from fractions import Fraction
 from itertools import groupby
 
 from django.db.models import Exists, OuterRef, QuerySet
@@ -13,7 +15,13 @@ from society.audit.rules import FIRST
 from society.fixtures.models import Competition, Season
 from society.members.queries import names_of
 from society.merit.bridge import Fixture, SeasonResults, facts_of, results_of, sealed_places
-from society.merit.models import MeritAgreed, MeritDecision, MeritTable, MeritVersion
+from society.merit.models import (
+    MeritAgreed,
+    MeritDecision,
+    MeritGiven,
+    MeritTable,
+    MeritVersion,
+)
 from society.merit.rules.needs import Needs, Next, needs
 from society.merit.rules.reading import rules_from_json
 from society.merit.rules.rows import Row
@@ -27,7 +35,7 @@ from society.merit.rules.sealing import (
 )
 from society.merit.rules.season import moved, race, standings
 from society.merit.rules.values import DECIDED, Decision, Facts, MeritRules, SeasonTie
-from society.merit.rules.words import why
+from society.merit.rules.words import minus, why
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,6 +125,38 @@ def decisions_of(table: MeritTable) -> list[Decision]:
     return [Decision(SeasonTie(way), tuple(_ids(players))) for way, players in rows]
 
 
+def given_in(table: MeritTable) -> dict[str, Fraction]:
+    """Public id of a player → what the committee gave or took in all. One query."""
+    found: dict[str, Fraction] = {}
+    rows = MeritGiven.objects.filter(table=table).order_by("pk")
+    for player, points in rows.values_list("player__public_id", "points"):
+        found[player] = found.get(player, Fraction(0)) + Fraction(points)
+    return {player: points for player, points in found.items() if points}
+
+
+@dataclass(frozen=True, slots=True)
+class Given:
+    """Points that the committee gave or took, as the line of the player shows them."""
+
+    points: Fraction
+    why: str
+    at: datetime
+    by: str
+
+    @property
+    def words(self) -> str:
+        """2 points, or −1 point."""
+        return minus(self.points)
+
+
+def given_to(table: MeritTable, player: str, until: datetime | None = None) -> list[Given]:
+    """What one player was given or lost by hand, the first first; `until`: by that moment."""
+    rows = MeritGiven.objects.filter(table=table, player__public_id=player).order_by("pk")
+    listed = list((rows.filter(at__lte=until) if until else rows).select_related("words"))
+    names = names_of([row.by for row in listed])
+    return [Given(Fraction(row.points), row.reason, row.at, names[row.by]) for row in listed]
+
+
 def _ids(text: str) -> list[str]:
     found = read_json(text)
     if not isinstance(found, list):
@@ -141,7 +181,9 @@ def standing_by(
     everything = results or results_of(table.season, contests=contests)
     counted = everything.without(rules.left_out)
     decided = any(tie in DECIDED for tie in rules.season_ties)
-    facts = facts_of(table.season, rules, counted, decisions_of(table) if decided else ())
+    facts = facts_of(
+        table.season, rules, counted, decisions_of(table) if decided else (), given_in(table)
+    )
     rows = standings(counted.events, rules, facts=facts)
     changed: list[tuple[str, int | None, int | None]] = []
     if rules.best_follows and rules.best and counted.cancelled:
@@ -154,7 +196,7 @@ def standing_by(
 
 
 def _none_lost(facts: Facts) -> Facts:
-    return Facts(0, facts.starts_on, facts.days, facts.people, facts.decisions)
+    return replace(facts, cancelled=0)
 
 
 def _by_name(rows: Sequence[Row], results: SeasonResults) -> tuple[Row, ...]:

@@ -18,5 +18,6 @@ urlpatterns = [
     path("<slug:public_id>/level/", sealing.level, name="level"),
     path("<slug:public_id>/seal/", sealing.seal, name="seal"),
     path("<slug:public_id>/versions/<int:number>/", tables.version, name="version"),
+    path("<slug:public_id>/points/<slug:player>/", sealing.give, name="give"),
     path("<slug:public_id>/<slug:player>/", tables.line, name="line"),
 ]

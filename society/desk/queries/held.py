@@ -43,6 +43,7 @@ HELD: dict[str, tuple[str, ...]] = {
     "cards.GuestLink": ("start__entry__player",),
     "results.Ruling": ("entry__player",),
     "results.RulingWithdrawn": ("ruling__entry__player",),
+    "merit.MeritGiven": ("player",),
     "results.SideWinner": ("entry__player",),
 }
 

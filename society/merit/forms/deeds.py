@@ -17,6 +17,19 @@ class ReasonForm(forms.Form):
     words = forms.CharField(label="Why", required=False, max_length=200)
 
 
+class GiveForm(forms.Form):
+    """Points given or taken by hand."""
+
+    points = forms.DecimalField(
+        label="Points",
+        max_digits=6,
+        decimal_places=2,
+        help_text="With a minus in front to take some away: -2.",
+        widget=forms.TextInput(attrs={"class": "input-short", "inputmode": "text"}),
+    )
+    words = forms.CharField(label="Why", max_length=200, help_text="Everyone can read it.")
+
+
 class DayForm(forms.Form):
     """The day a member joined."""
 

@@ -150,4 +150,4 @@ def _tried(row: Row, outcome: Earned, best: int | None, rules: MeritRules, facts
     ]
     cells, total = cells_of([*found, outcome], best)
     short = max(0, least(row.player, rules, facts) - sum(cell is not None for cell in cells))
-    return replace(row, cells=cells, total=total + row.start, short=short)
+    return replace(row, cells=cells, total=total + row.start + row.given, short=short)

@@ -39,7 +39,8 @@ class Row:
 
     `place` is None for who is `short` of the minimum, and where `unranked` says why: "guest",
     "new" (joined this season), "late" (joined too late) or "unpaid". `level_with` are those who
-    share the place. `start`: points the player began the season on, in the total.
+    share the place. `start`: points the player began the season on, in the total; `given`: what
+    the committee gave or took, in the total too.
     """
 
     player: str
@@ -53,6 +54,7 @@ class Row:
     parted: Parted | None = None
     start: Fraction = Fraction(0)
     unranked: str = ""
+    given: Fraction = Fraction(0)
 
     @property
     def events(self) -> int:

@@ -8,6 +8,7 @@ import hashlib
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
+from fractions import Fraction
 from typing import Any
 
 from scoring.rules.checks import day, entries, items, obj, text, whole, word, yes_or_no
@@ -57,7 +58,8 @@ class Sealed:
 def document_of(sealed: Sealed) -> dict[str, Any]:
     """What is sealed as inputs. `left_out`: competitions that were not finished, by public id."""
     facts = sealed.facts
-    return {
+    given = {"given": {key: str(sum_) for key, sum_ in facts.given.items()}} if facts.given else {}
+    return given | {
         "document": FORMAT,
         "version": VERSION,
         "rules": rules_as_object(sealed.rules),
@@ -121,6 +123,7 @@ def sealed_from(value: object) -> Sealed:
         value,
         "",
         ("document", "version", "rules", "season", "events", "left_out", "people", "decisions"),
+        ("given",),
     )
     if found["document"] != FORMAT:
         raise Refused("document", f"wants {FORMAT}")
@@ -146,6 +149,10 @@ def sealed_from(value: object) -> Sealed:
                 _decision(value, inside("decisions", at))
                 for at, value in _listed(found, "decisions")
             ),
+            given={
+                player: _points(value, inside("given", player))
+                for player, value in entries(found.get("given", {}), "given").items()
+            },
         ),
         left_out=tuple(
             text(value, inside("left_out", at)) for at, value in _listed(found, "left_out")
@@ -157,6 +164,14 @@ def seal_digest(*, table: str, number: int, inputs: str, outputs: str) -> str:
     """SHA-256, in hex, of what a sealed season says and of which version it is."""
     said = {"table": table, "inputs": inputs, "number": number, "outputs": outputs}
     return hashlib.sha256(canonical(said).encode()).hexdigest()
+
+
+def _points(value: object, place: str) -> Fraction:
+    said = text(value, place)
+    try:
+        return Fraction(said)
+    except (ValueError, ZeroDivisionError) as wrong:
+        raise Refused(place, f"wants points, not {said}") from wrong
 
 
 def _listed(found: Mapping[str, Any], name: str) -> list[tuple[int, Any]]:

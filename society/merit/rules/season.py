@@ -75,16 +75,18 @@ def rows_of(events: Sequence[Event], rules: MeritRules, facts: Facts = _NO_FACTS
         ]
         cells, total = cells_of(found, best)
         start = rules.new_start if member and facts.is_new(player) else Fraction(0)
+        given = facts.given.get(player, Fraction(0))
         rows.append(
             Row(
                 player=player,
                 member=member,
-                total=total + start,
+                total=total + start + given,
                 cells=cells,
                 short=max(
                     0, least(player, rules, facts) - sum(entry is not None for entry in found)
                 ),
                 start=start,
+                given=given,
                 unranked=_unranked(player, rules, facts) if member else "guest",
             )
         )

@@ -203,6 +203,7 @@ class Facts:
 
     `days`: of every fixture of the table that is not cancelled, played or to come, in order.
     `cancelled`: how many were lost. `people` by player; who is not in it joined long ago.
+    `given`: what the committee gave or took in points, by player, all reasons together.
     """
 
     cancelled: int = 0
@@ -210,6 +211,7 @@ class Facts:
     days: tuple[date, ...] = ()
     people: Mapping[str, Person] = field(default_factory=dict)
     decisions: tuple[Decision, ...] = ()
+    given: Mapping[str, Fraction] = field(default_factory=dict)
 
     def person(self, player: str) -> Person:
         """What is known of a player."""

@@ -219,6 +219,13 @@ def minus(points: Fraction) -> str:
     return f"−{count_of(-points)}" if points < 0 else count_of(points)
 
 
+def given_words(points: Fraction) -> str:
+    """Points by hand with their sign, as they stand beside a name: "+2", "−1.5"; "" for none."""
+    if not points:
+        return ""
+    return f"−{shown(-points)}" if points < 0 else f"+{shown(points)}"
+
+
 def parted_words(parted: Parted, names: Mapping[str, str]) -> str:
     """What separated two names, as it stands under the upper one."""
     before = [words for words in parted.level if words]

@@ -8,7 +8,7 @@ from society.merit.bridge import Fixture
 from society.merit.queries import MeritStanding
 from society.merit.rules.rows import Row, shown
 from society.merit.rules.season import counting
-from society.merit.rules.words import UNRANKED, in_words, multiplier
+from society.merit.rules.words import UNRANKED, given_words, in_words, multiplier
 
 MOST_COLUMNS = 9  # as many as a phone shows side by side
 
@@ -46,6 +46,7 @@ class Line:
     behind: str
     short: str
     why: str
+    given: str
     marks: tuple[Mark, ...]
 
 
@@ -112,6 +113,7 @@ def line_shown(
         behind="leads" if row.place == 1 else behind,
         short=f"{row.short} short" if row.short else "",
         why=standing.why(row),
+        given=given_words(row.given),
         marks=tuple(_mark(fixture, row) for fixture in kept),
     )
 

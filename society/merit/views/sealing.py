@@ -8,8 +8,8 @@ from django.views.decorators.http import require_http_methods
 
 from society.members.queries import officers_to_seal
 from society.merit.access import table_to_run
-from society.merit.actions import seal_table, settle
-from society.merit.forms.deeds import SealForm, SettleForm
+from society.merit.actions import give_points, seal_table, settle
+from society.merit.forms.deeds import GiveForm, SealForm, SettleForm
 from society.merit.queries import (
     MeritStanding,
     agreed_by,
@@ -21,7 +21,7 @@ from society.merit.tables.sheet import sheet_of
 from society.web import clock
 from society.web.access import access
 from society.web.pages import show as show_page
-from society.web.refusals import BadInput, WrongState
+from society.web.refusals import BadInput, Missing, WrongState
 from society.web.request import Request
 from society.web.who import ORGANISERS
 
@@ -111,3 +111,32 @@ def level(request: Request, public_id: str) -> HttpResponse:
 
 def _groups(standing: MeritStanding) -> list[list[str]]:
     return [[standing.name_of(player) for player in group] for group in standing.level_groups()]
+
+
+@access(ORGANISERS, "GET", "POST")
+@require_http_methods(["GET", "HEAD", "POST"])
+def give(request: Request, public_id: str, player: str) -> HttpResponse:
+    """Give a player points by hand, or take some away, with a reason."""
+    table = table_to_run(request.who, public_id)
+    standing = standing_of(table)
+    if standing.row_of(player) is None:
+        raise Missing("There is no such line in this table.")
+    form = GiveForm(request.POST if request.method == "POST" else None)
+    if form.is_bound and form.is_valid():
+        try:
+            give_points(
+                table=table, player=player, **form.cleaned_data, by=request.who, at=clock.now()
+            )
+        except BadInput as refused:
+            form.add_error(refused.field, refused.words)
+        else:
+            messages.success(request, f"Noted for {standing.name_of(player)}.")
+            return redirect(reverse("merit:line", args=[public_id, player]))
+    context = {
+        "table": table,
+        "form": form,
+        "player": player,
+        "name": standing.name_of(player),
+        "sealed": version_of(table),
+    }
+    return show_page(request, "merit/give.html", context, status=422 if form.is_bound else 200)

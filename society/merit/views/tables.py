@@ -17,6 +17,7 @@ from society.merit.queries import (
     MeritStanding,
     SealedSeason,
     as_shown,
+    given_to,
     sealed_season,
     standing_of,
     tables_of,
@@ -123,6 +124,8 @@ def line(request: Request, public_id: str, player: str) -> HttpResponse:
         "shown": shown,
         "best": counting(standing.rules, standing.facts.cancelled),
         "needs": None if version else needs_shown(standing, player),
+        "given": given_to(table, player, version.at if version else None),
+        "organises": request.who.may(ORGANISERS),
     }
     response = show_page(request, "merit/line.html", context)
     return _kept(response, tag) if tag else response
