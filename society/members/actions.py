@@ -456,6 +456,24 @@ def end_office(*, office: Office, last_day: date, by: Who, at: datetime) -> None
         _tell(d, office, old)
 
 
+def keep_label_sheet(*, sheet: str, by: Who, at: datetime) -> None:
+    """Keep how the society's labels lie on a sheet, as the canonical JSON the desk has checked.
+
+    Raises NotYours, and WrongState where there is no society yet.
+    """
+    if not by.may(ORGANISERS):
+        raise NotYours("Only the secretary or the captain sets how labels lie on a sheet.")
+    row = queries.the_society()
+    if row is None:
+        raise WrongState("There is no society in this database yet.")
+    about = f"society:{row.public_id}"
+    with deed(by=by, at=at, what="label sheet kept", about=about) as d:
+        row = Society.objects.select_for_update().get(pk=row.pk)
+        old, row.label_sheet = row.label_sheet, sheet
+        row.save(update_fields=["label_sheet"])
+        d.change(about, {"label_sheet": sheet}, {"label_sheet": old})
+
+
 # settings -----------------------------------------------------------------------------------
 
 SETTINGS = (

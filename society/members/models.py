@@ -36,6 +36,7 @@ class Society(models.Model):
         max_length=10, choices=[(s.value, s.value) for s in Signing], default=Signing.EITHER.value
     )
     officers_to_seal = models.PositiveSmallIntegerField(default=1)
+    label_sheet = models.TextField(blank=True)  # canonical JSON: how labels lie on a sheet
     made_by_demo_on = models.DateField(null=True, blank=True)
 
     class Meta:

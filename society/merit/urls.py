@@ -13,6 +13,7 @@ urlpatterns = [
     path("<slug:public_id>/", tables.show, name="show"),
     path("<slug:public_id>/table.csv", tables.as_list, {"kind": "csv"}, name="csv"),
     path("<slug:public_id>/table.xlsx", tables.as_list, {"kind": "xlsx"}, name="xlsx"),
+    path("<slug:public_id>/table.pdf", tables.as_pdf, name="pdf"),
     path("<slug:public_id>/rules/", setting.rules, name="rules"),
     path("<slug:public_id>/try/", setting.trial, name="try"),
     path("<slug:public_id>/level/", sealing.level, name="level"),

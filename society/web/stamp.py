@@ -72,11 +72,13 @@ class Sheets:
     """What goes to the printer, in millimetres.
 
     `size`: width and height of each sheet. `cuts`: lines to cut along, as left, top, right, bottom.
+    `style`: what print.css cannot know of the blanks, such as the size of a society's labels.
     """
 
     size: tuple[float, float]
     pages: tuple[tuple[Placed, ...], ...]
     cuts: tuple[tuple[float, float, float, float], ...] = ()
+    style: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,7 +96,8 @@ def stamped(html: str, sheets: Sheets) -> bytes:
     """
     texts = _texts(placed.paper for page in sheets.pages for placed in page)
     body, end = html.rsplit("</body>", 1)
-    document = writer(f"{body}{_column(texts)}</body>{end}").render()
+    column = f"<style>{sheets.style}</style>{_column(texts)}"
+    document = writer(f"{body}{column}</body>{end}").render()
     blanks = len(document.pages) - 1
 
     def finish(document: Any, pdf: Any) -> None:

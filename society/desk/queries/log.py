@@ -47,6 +47,7 @@ SAID: dict[str, str] = {
     "handicap corrected": "put right what {players} plays off",
     "course card corrected": "took the card of the course over again",
     "reference par set": "set another reference par",
+    "day's terms written": "wrote the day’s terms",
     "cards printed": "printed cards",
     "draw made": "made a draw",
     "draw swapped": "swapped {players} in the draw",

@@ -128,13 +128,16 @@ def start_sheet(fixture: Fixture) -> StartSheet:
         players=len(lines),
         several_tees=several,
         draw=draw,
-        size=_size(lines),
+        size=sheet_size(line.entry.player.name for line in lines),
     )
 
 
-def _size(lines: list[HandicapLine]) -> str:
-    """How tightly the sheet is set. A long name and the one who marks it wrap to three lines."""
-    needed = sum(3 if len(line.entry.player.name) > _LONG_NAME else 1 for line in lines)
+def sheet_size(names: Iterable[str], more: int = 0) -> str:
+    """How tightly a sheet is set so that it stays one page; `more`: lines besides the players.
+
+    A long name and the one who marks it wrap to three lines.
+    """
+    needed = more + sum(3 if len(name) > _LONG_NAME else 1 for name in names)
     return "" if needed <= 30 else "tight" if needed <= 44 else "tighter"
 
 

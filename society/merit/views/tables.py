@@ -13,6 +13,7 @@ from society.fixtures.access import belongs
 from society.fixtures.queries import present_season
 from society.members.queries import society_day
 from society.merit.access import table_to_read, version_to_read
+from society.merit.printing import table_html
 from society.merit.queries import (
     MeritStanding,
     SealedSeason,
@@ -36,6 +37,7 @@ from society.web import clock
 from society.web.access import SIGNED_IN, access
 from society.web.downloads import list_file
 from society.web.pages import show as show_page
+from society.web.pdf import pdf_response
 from society.web.refusals import Missing
 from society.web.request import Request
 from society.web.version import code_version
@@ -137,6 +139,14 @@ def as_list(request: Request, public_id: str, kind: str) -> HttpResponse:
     """The table as a file for a spreadsheet."""
     standing, _ = as_shown(table_to_read(request.who, public_id))
     return list_file(merit_listing(standing), f"merit-{public_id}", kind)
+
+
+@access(SIGNED_IN, "GET")
+@require_safe
+def as_pdf(request: Request, public_id: str) -> HttpResponse:
+    """The table for the notice-board."""
+    html = table_html(table_to_read(request.who, public_id), clock.now())
+    return pdf_response(request, html, f"season-table-{public_id}.pdf")
 
 
 @access(SIGNED_IN, "GET")
