@@ -110,6 +110,7 @@ VIEWS = (
     View("merit-sealed", "/ > ^Season 20 > ^Season 20"),
     View("merit-made-from", "/ > ^Season 20 > ^Season 20 > What it was made from"),
     View("merit-line", "/merit/ > ^Ivo Marrable$"),
+    View("merit-give", "/merit/ > ^Ivo Marrable$ > Give points by hand", OFFICER),
     View("merit-rules", "/merit/ > Change the rules", OFFICER),
     View(
         "merit-try", "/merit/ > Try other rules > fill: best=3 > press: See who would move", OFFICER
