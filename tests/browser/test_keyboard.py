@@ -9,14 +9,16 @@ import re
 from collections.abc import Callable
 from pathlib import Path
 
+import pytest
 from playwright.sync_api import Page, expect
 
 from tests.browser import people as p
-from tests.browser.conftest import LAPTOP
 from tests.browser.test_scripts_off import close_and_draw, made_ready
 from tests.serving import serving
 
 MOST_TABS = 150
+# A laptop of 1280 by 800 pixels at 200 %: little room, so that what sticks to the foot could hide.
+ZOOMED = {"width": 640, "height": 400}
 HERE = """() => {
     const one = document.activeElement, box = one.getBoundingClientRect();
     const ring = getComputedStyle(one), x = box.x + box.width / 2, y = box.y + box.height / 2;
@@ -68,10 +70,30 @@ class Keys:
             self.page.keyboard.press("Enter")
 
 
+@pytest.mark.parametrize(
+    ("page_of", "fault"),
+    [
+        ("<button>One</button><style>button { outline: none }</style>", "no ring"),
+        (
+            "<button>One</button><style>div { position: fixed; inset: 0 }</style><div></div>",
+            "hidden",
+        ),
+        ("<button>Another</button><style>button { outline: 3px solid }</style>", "never came"),
+    ],
+)
+def test_the_measure_sees_what_is_wrong(
+    page_of: str, fault: str, device: Callable[..., Page]
+) -> None:
+    page = device(ZOOMED)
+    page.set_content(f"<main>{page_of}</main>")
+    with pytest.raises(AssertionError, match=fault):
+        Keys(page).tab_to("^One$")
+
+
 def test_a_day_by_keyboard(empty: Path, device: Callable[..., Page]) -> None:
     link = p.begun(empty)
     with serving(empty) as url:
-        officer, page = device(), device(LAPTOP)
+        officer, page = device(), device(ZOOMED)
         keys = Keys(page)
         fixture = made_ready(officer, url, link)
         p.choose_password(page, p.invite(officer, url, "Ivo Marrable"))
