@@ -211,3 +211,8 @@ def meaning_of(form: str) -> Word:
     KeyError if the glossary does not have it: a page then explains what nobody wrote down.
     """
     return _BY_FORM[form.lower()]
+
+
+def known(form: str) -> bool:
+    """Whether the glossary has a word for this form."""
+    return form.lower() in _BY_FORM

@@ -13,7 +13,7 @@ from django.template.loader import render_to_string
 from django.utils.safestring import SafeString, mark_safe
 from django.utils.text import slugify
 
-from society.web.glossary import meaning_of
+from society.web.glossary import known, meaning_of
 
 register = template.Library()
 
@@ -34,6 +34,12 @@ def word(context: Any, form: str, of: str = "") -> SafeString:
     part = _part(request)
     place = f"word-{slugify(form)}{part}"
     return _written({"form": form, "word": found, "first": first, "place": place})
+
+
+@register.simple_tag(takes_context=True)
+def word_if(context: Any, form: str) -> SafeString | str:
+    """A title that may be a word of the glossary: explained if it is one, else as it stands."""
+    return word(context, form) if known(form) else form
 
 
 def _written(context: dict[str, Any]) -> SafeString:
