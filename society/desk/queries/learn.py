@@ -1,23 +1,34 @@
 """The lesson of one player: on any card of a course, or for a fixture as it is played."""
 
 import datetime as dt
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
+from fractions import Fraction
+from functools import partial
 from typing import Any, cast
 
 from django.db.models import Prefetch
 
 from scoring.rules.handicap import round_half_up
 from scoring.rules.terms import read_terms
-from scoring.rules.values import ONE_BALL, HandicapKind, Terms
+from scoring.rules.values import ONE_BALL, Handicap, HandicapKind, Terms
+from scoring.rules.values import Tee as EngineTee
+from scoring.rules.working import Working, working
 from society.courses.models import Course, Tee, TeeHole
 from society.courses.queries import course_card
 from society.courses.rules import RatedHoles
 from society.desk.queries.handicaps import figure
 from society.desk.rules.lesson import Ground, Lesson, lesson, where_shots_fall
-from society.entries.bridge import HandicapLine, PlaysOff, engine_tee, handicap_lines, plays_off
+from society.entries.bridge import (
+    HandicapLine,
+    PlaysOff,
+    engine_tee,
+    handicap_lines,
+    plays_off,
+    working_of,
+)
 from society.entries.queries import starts_of
 from society.fixtures.models import Fixture, RoundTee
 from society.fixtures.queries import engine_terms, the_competition, the_round
@@ -113,7 +124,10 @@ class Chain:
 
 @dataclass(frozen=True, slots=True)
 class Told:
-    """A lesson with what stands at its head; `time`, `marker` and `marks` only once drawn."""
+    """A lesson with what stands at its head; `time`, `marker` and `marks` only once drawn.
+
+    `steps` works the playing handicap out step by step, when a page asks for it.
+    """
 
     lesson: Lesson
     chain: Chain
@@ -126,6 +140,12 @@ class Told:
     group: int | None = None
     marker: str = ""
     marks: str = ""
+    steps: Callable[[], Working | None] = lambda: None
+
+    @property
+    def working(self) -> Working | None:
+        """How the playing handicap came about; None where it is not known."""
+        return self.steps()
 
     @property
     def where(self) -> str:
@@ -159,6 +179,7 @@ class Chosen:
     plays: PlaysOff
     kind: HandicapKind
     value: Decimal
+    tee: EngineTee
 
 
 def worked_out(
@@ -180,7 +201,7 @@ def worked_out(
         )
     tee = engine_tee("own", found)
     plays = plays_off(terms, {"own": (tee, kind, value)})["own"]
-    return Chosen(card, holes, terms, ground_of(found, holes), plays, kind, value)
+    return Chosen(card, holes, terms, ground_of(found, holes), plays, kind, value, tee)
 
 
 def told(chosen: Chosen, player: Player | None) -> Told:
@@ -193,6 +214,18 @@ def told(chosen: Chosen, player: Player | None) -> Told:
         category=chosen.card.category,
         player=player,
         name=player.name if player else "",
+        steps=partial(_steps, chosen),
+    )
+
+
+def _steps(chosen: Chosen) -> Working:
+    brought = Handicap(chosen.kind, Fraction(chosen.value))
+    return working(
+        chosen.terms,
+        chosen.tee,
+        brought,
+        extra=chosen.plays.extra,
+        numbers=chosen.ground.numbers,
     )
 
 
@@ -246,6 +279,7 @@ def fixture_lessons(fixture: Fixture) -> list[Told]:
                 group=start.group if start else None,
                 marker=start.marker.player.name if start and start.marker else "",
                 marks=" and ".join(sorted(marks.get(line.entry.pk, ()))),
+                steps=partial(working_of, line, terms, tuple(holes.numbers)),
             )
         )
     return sorted(made, key=lambda one: (one.group or 999, one.name.casefold()))
