@@ -110,10 +110,14 @@ def grave(page: Page, options: dict) -> list[str]:
 
 def test_the_checker_sees_what_is_wrong(device: Callable[..., Page]) -> None:
     page = device(PHONE)
-    page.set_content("<main><p style='color:#bbb;background:#fff'>pale</p><input></main>")
+    tiny = "<button style='width:9px;height:9px;padding:0;border:0;margin:0'>{}</button>"
+    page.set_content(
+        "<main><p style='color:#bbb;background:#fff'>pale</p><input>"
+        f"<p style='font-size:0'>{tiny.format('a')}{tiny.format('b')}</p></main>"
+    )
     page.evaluate(CHECKER)
     found = {words.split(" ")[0] for words in grave(page, EVERYTHING)}
-    assert {"color-contrast", "label"} <= found
+    assert {"color-contrast", "label", "target-size"} <= found
     assert [words.split(" ")[0] for words in grave(page, COLOURS)] == ["color-contrast"]
 
 
