@@ -4,6 +4,7 @@ from datetime import UTC, datetime
 
 import pytest
 from django.test import Client
+from hypothesis import HealthCheck, settings
 
 from society.members.models import Account, Player, Society
 from society.web.who import Who
@@ -13,6 +14,10 @@ from tests.factories.members import (
     PlayerFactory,
     SocietyFactory,
 )
+
+# Property tests judge answers, not seconds: a busy machine is no failure.
+settings.register_profile("house", deadline=None, suppress_health_check=[HealthCheck.too_slow])
+settings.load_profile("house")
 
 
 @pytest.fixture

@@ -1,7 +1,7 @@
 """A season table laid out for its page: columns of fixtures, rows and cells."""
 
-from collections.abc import Collection
-from dataclasses import dataclass
+from collections.abc import Collection, Iterable
+from dataclasses import dataclass, replace
 from datetime import date
 
 from society.merit.bridge import Fixture
@@ -69,12 +69,21 @@ def sheet_of(standing: MeritStanding, mine: Collection[str] = ()) -> Sheet:
     best = counting(standing.rules, standing.facts.cancelled)
     return Sheet(
         columns=tuple(Column(f.day, f.name, weight_words(standing, f)) for f in kept),
-        lines=tuple(line_shown(standing, row, kept, mine) for row in standing.rows),
+        lines=_said_once(line_shown(standing, row, kept, mine) for row in standing.rows),
         total_head="Points" if best is None else f"Best {in_words(best)}",
         left_out=len(fixtures) - len(kept),
         played=standing.played,
         planned=sum(not (fixture.off or fixture.left_out) for fixture in fixtures),
     )
+
+
+def _said_once(lines: Iterable[Line]) -> tuple[Line, ...]:
+    """What holds for all who share a place stands under the first of them alone."""
+    found: list[Line] = []
+    for line in lines:
+        again = line.joint and found and found[-1].joint and found[-1].place == line.place
+        found.append(replace(line, why="") if again else line)
+    return tuple(found)
 
 
 def weight_words(standing: MeritStanding, fixture: Fixture) -> str:
