@@ -64,6 +64,13 @@ VIEWS = (
     View("learn-par", "/learn/?format=par"),
     View("learn-maximum", "/learn/?format=maximum_score"),
     View("learn-refused", "/learn/?handicap=-3"),
+    View("practice", "/learn/practice/?a1=2&a2=0&a3=1", NEWCOMER),
+    View(
+        "practice-done",
+        "/learn/practice/?seed=7&" + "&".join(f"a{hole}=2" for hole in range(1, 19)),
+        PLUS,
+    ),
+    View("practice-refused", "/learn/practice/?a3=9"),
     View("how-scored", "/ > ^Lantern Plate$ > ^How this is scored"),
     View("season", "/"),
     View("season-couple", "/", COUPLE),

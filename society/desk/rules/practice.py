@@ -25,7 +25,7 @@ _DECK: tuple[int | None, ...] = (
     *(2, 2, 3),
 )
 _DECK_OF_NINE: tuple[int | None, ...] = (None, -1, -1, 0, 0, 1, 1, 2, 3)
-MOST_POINTS = 6  # the highest answer there is to choose
+CHOICES = range(6)  # points to choose from
 SEEDS = range(1, 1_000_000)
 
 
@@ -40,6 +40,11 @@ class Question:
     gross: int | None
     points: int
     played: int = 0
+
+    @property
+    def given_back(self) -> int:
+        """How many shots a plus player gives back here."""
+        return max(0, -self.shots)
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,16 +5,20 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from django.http import HttpResponse, QueryDict
+from django.http import HttpResponse
 from django.utils import timezone
+from django.utils.http import urlencode
+from django.utils.text import slugify
 from django.views.decorators.http import require_safe
 
 from scoring.rules.values import Format, HandicapKind
 from society.courses.rules import RatedHoles
 from society.desk.forms.learn import LearnForm, PracticeForm
+from society.desk.printing.lessons import chart_html, lessons_html
 from society.desk.queries.learn import (
     CardChoice,
     Chosen,
+    Told,
     by_course,
     cards_to_choose,
     first_card,
@@ -27,10 +31,12 @@ from society.desk.queries.learn import (
 from society.desk.queries.mine import own_players
 from society.fixtures.access import fixture_to_read
 from society.fixtures.queries import terms_sentences_of, the_competition
+from society.fixtures.rules import FORMAT_NAMES
 from society.handicaps.rules import written
-from society.web import clock
+from society.web import clock, errors
 from society.web.access import SIGNED_IN, access
 from society.web.pages import show
+from society.web.pdf import pdf_response
 from society.web.refusals import BadInput
 from society.web.request import Request
 from society.web.who import SCORERS
@@ -59,15 +65,23 @@ class Asked:
         return 422 if self.given and self.form.errors else 200
 
     @property
+    def pairs(self) -> list[tuple[str, str]]:
+        """The same choice again, as names and values of an address."""
+        names = ("card", "holes", "format", "handicap", "kind")
+        found = [(name, self.form.data.get(name, "")) for name in names if name in self.form.fields]
+        if self.player is not None and len(self.players) > 1:
+            found.append(("player", self.player.public_id))
+        return found
+
+    @property
     def query(self) -> str:
         """The same choice again, for a link."""
-        query = QueryDict(mutable=True)
-        for name in ("card", "holes", "format", "handicap", "kind"):
-            if self.form.data.get(name):
-                query[name] = self.form.data[name]
-        if self.player is not None and len(self.players) > 1:
-            query["player"] = self.player.public_id
-        return query.urlencode()
+        return urlencode(self.pairs)
+
+    @property
+    def plus_query(self) -> str:
+        """The same card for a player who gives two shots back."""
+        return urlencode(dict(self.pairs) | {"handicap": "+2", "kind": HandicapKind.PLAYING.value})
 
 
 @access(SIGNED_IN, "GET")
@@ -75,13 +89,17 @@ class Asked:
 def learn(request: Request) -> HttpResponse:
     """The reader's own handicap on the next course, or whatever the form asks for."""
     asked = read_asked(request, LearnForm)
+    return _page(request, asked, asked.status)
+
+
+def _page(request: Request, asked: Asked, status: int) -> HttpResponse:
     context = {
         "asked": asked,
         "form": asked.form,
         "told": told(asked.chosen, asked.player) if asked.chosen else None,
-        "courses": asked.any_card,
+        "wrong": status != 200,
     }
-    return show(request, "desk/learn.html", context, status=asked.status)
+    return show(request, "desk/learn.html", context, status=status)
 
 
 @access(SIGNED_IN, "GET")
@@ -90,16 +108,70 @@ def how_scored(request: Request, public_id: str) -> HttpResponse:
     """A fixture as it is scored, with the shots of each player of the reader's own account."""
     fixture = fixture_to_read(request.who, public_id)
     lessons = fixture_lessons(fixture)
-    own = {player.public_id for player in own_players(request.who)}
     context = {
         "fixture": fixture,
         "competition": the_competition(fixture),
         "sentences": terms_sentences_of(the_competition(fixture)),
-        "lessons": [one for one in lessons if one.player and one.player.public_id in own],
+        "lessons": _own(request, lessons),
         "field": len(lessons),
         "runs": request.who.may(SCORERS),
     }
     return show(request, "desk/how_scored.html", context)
+
+
+@access(SIGNED_IN, "GET")
+@require_safe
+def sheet_pdf(request: Request) -> HttpResponse:
+    """The page on one A4, for a professional to hand out."""
+    asked = read_asked(request, LearnForm)
+    if asked.chosen is None:
+        return _page(request, asked, 422)
+    what = FORMAT_NAMES[asked.chosen.terms.format]
+    html = lessons_html([told(asked.chosen, asked.player)], at=clock.now(), what=what)
+    return pdf_response(request, html, f"{named('how-scored', asked.chosen)}.pdf")
+
+
+@access(SIGNED_IN, "GET")
+@require_safe
+def chart_pdf(request: Request) -> HttpResponse:
+    """The shots of every handicap on one card."""
+    asked = read_asked(request, LearnForm)
+    if asked.chosen is None:
+        return _page(request, asked, 422)
+    html = chart_html(asked.chosen, at=clock.now())
+    return pdf_response(request, html, f"{named('shots', asked.chosen)}.pdf")
+
+
+def named(what: str, chosen: Chosen) -> str:
+    return "-".join([what, slugify(chosen.card.tee.course.name), slugify(chosen.card.tee.name)])
+
+
+@access(SIGNED_IN, "GET")
+@require_safe
+def field_sheets(request: Request, public_id: str) -> HttpResponse:
+    """A sheet for everyone in the field; `?own=1` for the reader's own players alone.
+
+    Whoever is no officer gets their own.
+    """
+    fixture = fixture_to_read(request.who, public_id)
+    lessons = fixture_lessons(fixture)
+    if "own" in request.GET or not request.who.may(SCORERS):
+        lessons = [
+            one for one in lessons if one.player and request.who.is_player(one.player.public_id)
+        ]
+    if not lessons:
+        return errors.page(
+            request, 409, "Nobody to print for is in this field with a handicap yet."
+        )
+    html = lessons_html(
+        lessons, at=clock.now(), what=the_competition(fixture).name, day=fixture.starts_on
+    )
+    return pdf_response(request, html, f"how-scored-{fixture.starts_on:%Y-%m-%d}.pdf")
+
+
+def _own(request: Request, lessons: list[Told]) -> list[Told]:
+    is_own = request.who.is_player
+    return [one for one in lessons if one.player and is_own(one.player.public_id)]
 
 
 def read_asked(request: Request, kind: type[LearnForm | PracticeForm]) -> Asked:

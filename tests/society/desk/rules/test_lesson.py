@@ -4,7 +4,7 @@ import json
 from pathlib import Path
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from scoring.rules.games import GAMES
@@ -170,6 +170,7 @@ pars = st.lists(st.integers(3, 6), min_size=18, max_size=18)
 orders = st.permutations(range(1, 19))
 
 
+@settings(deadline=None)
 @given(st.sampled_from(FORMATS), pars, orders, st.integers(-20, 100), st.booleans())
 def test_every_score_stands_in_the_one_column_of_its_value(format_, par, index, playing, nine):
     holes = 9 if nine else 18
@@ -191,6 +192,7 @@ def test_every_score_stands_in_the_one_column_of_its_value(format_, par, index, 
             assert held == ["5+" if format_ == "stableford" and worth >= 5 else str(worth)]
 
 
+@settings(deadline=None)
 @given(pars, orders, st.integers(-20, 100))
 def test_more_handicap_never_earns_a_score_less(par, index, playing):
     card = Ground(EIGHTEEN, tuple(par), tuple(index))

@@ -11,6 +11,7 @@ from tests.factories.courses import INDEXES, PARS, TeeFactory, add_category, rat
 from tests.factories.entries import entered, handicap
 from tests.factories.fixtures import saturday
 from tests.factories.members import AccountFactory, PlayerFactory
+from tests.society.desk.test_lesson_papers import read_back
 
 pytestmark = pytest.mark.django_db
 LEARN = "/learn/"
@@ -190,3 +191,47 @@ class TestHowScored:
     def test_no_such_fixture(self, member, outsider):
         assert member.get("/fixtures/none/how-scored/").status_code == 404
         assert outsider.get(f"/fixtures/{saturday().public_id}/how-scored/").status_code == 404
+
+
+class TestPaper:
+    @pytest.mark.pdf
+    def test_one_sheet_for_what_was_chosen(self, member, player):
+        rated_tee()
+        handicap(player, "24.6")
+        for address in ("/learn/sheet.pdf", "/learn/shots.pdf", "/learn/practice.pdf"):
+            answer = member.get(address)
+            assert answer.status_code == 200
+            assert answer.content.startswith(b"%PDF")
+            assert answer.headers["Content-Disposition"].startswith('inline; filename="')
+
+    @pytest.mark.parametrize("what", ["sheet.pdf", "shots.pdf", "practice.pdf"])
+    def test_what_cannot_be_is_said_on_the_page(self, member, what):
+        rated_tee()
+        answer = member.get(f"/learn/{what}", {"handicap": "-3"})
+        assert answer.status_code == 422
+        assert "has a minus sign" in text(answer)
+        assert member.get(f"/learn/{what}").status_code == 422  # no record, no handicap given
+
+    @pytest.mark.pdf
+    @pytest.mark.pdftotext
+    def test_officers_print_the_field_and_a_player_the_own_sheet(
+        self, secretary, member, player, society, tmp_path
+    ):
+        fixture = saturday(name="Lantern Plate")
+        entry = entered(fixture, index=None)
+        entry.player = player
+        entry.save()
+        handicap(player, "18.0")
+        for n in range(3):
+            entered(fixture, index=f"{n}.0")
+        address = f"/fixtures/{fixture.public_id}/how-scored.pdf"
+        assert len(read_back(secretary.get(address).content, tmp_path)) == 4
+        (own,) = read_back(member.get(address).content, tmp_path)
+        assert player.name in own
+
+    def test_nobody_to_print_for(self, member, secretary):
+        address = f"/fixtures/{saturday().public_id}/how-scored.pdf"
+        for browser in (member, secretary):
+            answer = browser.get(address)
+            assert answer.status_code == 409
+            assert "Nobody to print for" in text(answer)
