@@ -16,6 +16,7 @@ from society.courses.rules import (
     CoursePromise,
     RatedHoles,
     RatingData,
+    TeeData,
     promises,
 )
 from society.web.refusals import BadInput
@@ -107,10 +108,10 @@ def listed_courses() -> list[dict[str, object]]:
 
 def card_tables(course: Course, on: date) -> list[dict[str, object]]:
     """Each card of a course as a table: holes, sums, ratings newest first with the one in force."""
-    return [_card_table(tee.name, card, on) for tee in data_of(course).tees for card in tee.cards]
+    return [_card_table(tee, card, on) for tee in data_of(course).tees for card in tee.cards]
 
 
-def _card_table(tee: str, card: CardData, on: date) -> dict[str, object]:
+def _card_table(tee: TeeData, card: CardData, on: date) -> dict[str, object]:
     yards = card.yards or (None,) * len(card.par)
     holes = [
         {"number": number, "par": par, "index": index, "yards": length}
@@ -124,7 +125,8 @@ def _card_table(tee: str, card: CardData, on: date) -> dict[str, object]:
         if rating.valid_from <= on:
             in_force[rating.holes] = rating
     return {
-        "tee": tee,
+        "tee": tee.name,
+        "key": f"{tee.key}.{card.category.value}",
         "category": card.category.value,
         "nines": [
             {

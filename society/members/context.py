@@ -14,7 +14,7 @@ def frame(request: HttpRequest) -> dict[str, object]:
     if who.signed_in:
         items = [("Season", "desk:season"), ("Merit", "merit:index")]
         if who.players:
-            items.append(("Card", "cards:mine"))
+            items += [("Card", "cards:mine"), ("Learn", "desk:learn")]
         if who.may(OFFICERS):
             items += [("Players", "desk:players"), ("Courses", "courses:index")]
         if who.may(SCORERS):

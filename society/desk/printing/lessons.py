@@ -11,7 +11,7 @@ from datetime import date, datetime
 from django.template.loader import render_to_string
 
 from society.desk.queries.learn import Chosen, Told
-from society.desk.queries.papers import dots_of
+from society.desk.queries.scorecards import dots_of
 from society.desk.rules.lesson import Column, LessonHole, chart
 from society.desk.rules.practice import Question, asked, explained
 from society.members.queries import the_society

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from django.urls import reverse
 
 from scoring.results.queries import contests_of
+from society.desk.queries.learn import fixture_lessons
 from society.entries.bridge import the_draw
 from society.entries.queries import handicaps_taken
 from society.fixtures.models import Fixture
@@ -40,6 +41,7 @@ def papers_of(fixture: Fixture, *, organises: bool) -> list[PaperPart]:
     """All papers, by the part of the day they are for."""
     draw = the_draw(the_round(fixture))
     taken = handicaps_taken(fixture)
+    lessons = bool(fixture_lessons(fixture))
     sheet = _to(fixture, "desk:start_sheet")
     contests = bool(contests_of(fixture))
     table = the_table(fixture.season)
@@ -114,6 +116,13 @@ def papers_of(fixture: Fixture, *, organises: bool) -> list[PaperPart]:
             "phone, lines to sign; blank spares.",
             _to(fixture, "desk:print_cards") if taken else "",
             waits="" if taken else "Take handicaps first.",
+        ),
+        PaperLine(
+            "How the card is scored",
+            "One A4 for each player: their shots, what each score is worth, and what to do with "
+            "the card. For newcomers, or for everybody.",
+            _to(fixture, "desk:field_sheets") if lessons else "",
+            waits="" if lessons else "Nobody is in the field with a handicap yet.",
         ),
     )
     return [

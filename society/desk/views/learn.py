@@ -135,7 +135,7 @@ def sheet_pdf(request: Request) -> HttpResponse:
 @require_safe
 def chart_pdf(request: Request) -> HttpResponse:
     """The shots of every handicap on one card."""
-    asked = read_asked(request, LearnForm)
+    asked = read_asked(request, LearnForm, nobody=True)
     if asked.chosen is None:
         return _page(request, asked, 422)
     html = chart_html(asked.chosen, at=clock.now())
@@ -174,14 +174,21 @@ def _own(request: Request, lessons: list[Told]) -> list[Told]:
     return [one for one in lessons if one.player and is_own(one.player.public_id)]
 
 
-def read_asked(request: Request, kind: type[LearnForm | PracticeForm]) -> Asked:
-    """The form as the address fills it, the reader's own record where it says nothing."""
+def read_asked(
+    request: Request, kind: type[LearnForm | PracticeForm], *, nobody: bool = False
+) -> Asked:
+    """The form as the address fills it, the reader's own record where it says nothing.
+
+    `nobody`: what is asked for is the same for every handicap, so none is needed.
+    """
     today = timezone.localdate(clock.now())
     players = own_players(request.who)
     named = request.GET.get("player", "")
     player = next((p for p in players if p.public_id == named), None) or next(iter(players), None)
     cards = cards_to_choose()
     data = {**_defaults(cards, player, today), **_given(request)}
+    if nobody:
+        data |= {"handicap": "0", "kind": HandicapKind.PLAYING.value}
     card = next((card for card in cards if card.value == data.get("card")), None)
     if card is not None and card.holes == 9:
         data["holes"] = RatedHoles.FIRST_NINE.value

@@ -23,7 +23,7 @@ from society.desk.queries.learn import (
     told,
     worked_out,
 )
-from society.desk.queries.papers import dots_of
+from society.desk.queries.scorecards import dots_of
 from society.desk.rules.practice import practice_round
 from society.members.models import Player
 from society.web.pdf import pdf_bytes

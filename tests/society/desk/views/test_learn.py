@@ -204,7 +204,14 @@ class TestPaper:
             assert answer.content.startswith(b"%PDF")
             assert answer.headers["Content-Disposition"].startswith('inline; filename="')
 
-    @pytest.mark.parametrize("what", ["sheet.pdf", "shots.pdf", "practice.pdf"])
+    @pytest.mark.pdf
+    def test_the_shots_of_every_handicap_want_none(self, member):
+        tee = rated_tee(rating=None)
+        answer = member.get("/learn/shots.pdf", {"card": f"{tee.public_id}.men", "handicap": "-3"})
+        assert answer.content.startswith(b"%PDF")
+        assert member.get("/learn/shots.pdf", {"card": "none.men"}).status_code == 422
+
+    @pytest.mark.parametrize("what", ["sheet.pdf", "practice.pdf"])
     def test_what_cannot_be_is_said_on_the_page(self, member, what):
         rated_tee()
         answer = member.get(f"/learn/{what}", {"handicap": "-3"})
