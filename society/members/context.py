@@ -14,7 +14,9 @@ def frame(request: HttpRequest) -> dict[str, object]:
     if who.signed_in:
         items = [("Season", "desk:season"), ("Merit", "merit:index")]
         if who.players:
-            items += [("Card", "cards:mine"), ("Learn", "desk:learn")]
+            items.append(("Card", "cards:mine"))
+            if not who.may(SCORERS):  # their menu is full on a phone
+                items.append(("Learn", "desk:learn"))
         if who.may(OFFICERS):
             items += [("Players", "desk:players"), ("Courses", "courses:index")]
         if who.may(SCORERS):
