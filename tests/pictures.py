@@ -71,6 +71,7 @@ VIEWS = (
         PLUS,
     ),
     View("practice-refused", "/learn/practice/?a3=9"),
+    View("how-scored-couple", "/ > ^Lantern Plate$ > ^How this is scored", COUPLE),
     View("how-scored", "/ > ^Lantern Plate$ > ^How this is scored"),
     View("season", "/"),
     View("season-couple", "/", COUPLE),

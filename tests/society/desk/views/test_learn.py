@@ -188,6 +188,16 @@ class TestHowScored:
         assert "95% of the Course Handicap" in page
         assert "None of your players is in this field" in page
 
+    def test_a_couple_sees_both_without_a_place_named_twice(self, society):
+        fixture = saturday()
+        both = [entered(fixture, index=f"{n}0.0", name=f"Under Both{n}").player for n in (1, 2)]
+        browser = signed_in(AccountFactory(players=both))
+        answer = browser.get(f"/fixtures/{fixture.public_id}/how-scored/")
+        page = answer.content.decode()
+        assert page.count("Where your shots fall") == 2
+        ids = re.findall(r'\bid="([^"]+)"', page)
+        assert len(ids) == len(set(ids))
+
     def test_no_such_fixture(self, member, outsider):
         assert member.get("/fixtures/none/how-scored/").status_code == 404
         assert outsider.get(f"/fixtures/{saturday().public_id}/how-scored/").status_code == 404
