@@ -186,6 +186,9 @@ STORAGES = {
     "staticfiles": {"BACKEND": "society.web.static_files.VersionedFiles"},
 }
 
+# Files for the printer are made by a process of their own; off, the web process makes them itself.
+PAPERS_APART = os.environ.get("PAPERS_APART", "1") == "1"
+
 # HTTPS=1 is for a real site behind TLS; the demo speaks plain http on this machine only.
 HTTPS = os.environ.get("HTTPS") == "1"
 SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = SECURE_SSL_REDIRECT = HTTPS

@@ -13,3 +13,4 @@ from society.settings import *  # noqa: E402, F403 - all settings, a few replace
 
 PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
 ALLOWED_HOSTS = ["*"]
+PAPERS_APART = False  # a test reads the file at once; tests of the other way turn it on

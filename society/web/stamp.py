@@ -240,3 +240,49 @@ def _runs(row: bytes) -> Iterable[tuple[int, int]]:
         if at == len(row) or row[at] != row[start]:
             yield row[start], at - start
             start = at
+
+
+# sheets as JSON, for the process that puts them together -----------------------------------
+
+
+def sheets_json(sheets: Sheets) -> dict[str, Any]:
+    """The sheets as values that JSON can hold."""
+    return {
+        "size": sheets.size,
+        "cuts": sheets.cuts,
+        "style": sheets.style,
+        "pages": [
+            [[one.x, one.y, _paper_json(one.paper)] for one in page] for page in sheets.pages
+        ],
+    }
+
+
+def _paper_json(paper: Paper) -> list[Any]:
+    code = paper.code
+    return [
+        paper.blank,
+        [[m.words, m.style, m.x, m.y, m.align, m.width] for m in paper.marks],
+        code and [[row.hex() for row in code.rows], code.x, code.y, code.size],
+    ]
+
+
+def sheets_from(kept: dict[str, Any]) -> Sheets:
+    """What `sheets_json` gave."""
+    return Sheets(
+        size=tuple(kept["size"]),
+        pages=tuple(
+            tuple(Placed(_paper_from(paper), x, y) for x, y, paper in page)
+            for page in kept["pages"]
+        ),
+        cuts=tuple(tuple(line) for line in kept["cuts"]),
+        style=kept["style"],
+    )
+
+
+def _paper_from(kept: list[Any]) -> Paper:
+    blank, marks, code = kept
+    return Paper(
+        blank,
+        tuple(Mark(*mark) for mark in marks),
+        code and Code(tuple(bytes.fromhex(row) for row in code[0]), *code[1:]),
+    )

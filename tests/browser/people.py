@@ -8,13 +8,14 @@ from __future__ import annotations
 
 import re
 import sqlite3
+import time
 from collections.abc import Container, Iterable, Sequence
 from contextlib import closing
 from datetime import date, datetime
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
-from playwright.sync_api import Locator, Page, expect
+from playwright.sync_api import APIResponse, Locator, Page, expect
 
 from tests.serving import manage
 
@@ -268,3 +269,14 @@ def standings(page: Page) -> list[tuple[str, str, str]]:
         )
         for row in rows
     ]
+
+
+def printed(page: Page, address: str) -> APIResponse:
+    """The file for the printer, once the page that says it is being made leads to it."""
+    answer = page.request.get(address)
+    for _ in range(120):
+        if "Refresh" not in {name.title() for name in answer.headers}:
+            return answer
+        time.sleep(0.5)
+        answer = page.request.get(answer.url)
+    raise AssertionError(f"{address} was not made within a minute")

@@ -223,7 +223,7 @@ def pairs(page: Page) -> dict[str, str]:
 
 def on_paper(day: Saturday) -> None:
     for paper in ("start-sheet.pdf", "cards.pdf"):
-        answer = day.laptop.request.get(f"{day.url}/fixtures/{day.fixture}/{paper}")
+        answer = p.printed(day.laptop, f"{day.url}/fixtures/{day.fixture}/{paper}")
         if have("pdf"):
             assert answer.status == 200
             assert answer.body().startswith(b"%PDF")
@@ -362,7 +362,8 @@ def agree_everywhere(day: Saturday, tmp: Path) -> None:
     assert str(digest).startswith(shown.replace(" ", ""))
     if have("pdftotext") and have("pdf"):
         paper = tmp / "result.pdf"
-        paper.write_bytes(page.request.get(f"{day.url}/results/{day.fixture}/result.pdf").body())
+        made = p.printed(page, f"{day.url}/results/{day.fixture}/result.pdf")
+        paper.write_bytes(made.body())
         text = subprocess.run(
             ["pdftotext", "-layout", str(paper), "-"], capture_output=True, text=True, check=True
         ).stdout

@@ -16,6 +16,7 @@ from scoring.cards.actions.reminding import remind_due
 from society.entries.actions import deadlines
 from society.members.letters import deliver, empty_the_old, give_up_the_old
 from society.members.queries import society_ways
+from society.web import press
 from society.web.date_style import dates_written
 from society.web.templatetags.look import count_of
 from society.web.who import Who
@@ -32,7 +33,7 @@ class Piece:
 
 
 def _mail(deliver: Callable[..., int]) -> Callable[..., int]:
-    """Letters are sent by nobody in particular: no deed, no line in the audit."""
+    """Letters and files belong to nobody in particular: no deed, no line in the audit."""
     return lambda by, at: deliver(at=at)
 
 
@@ -52,6 +53,7 @@ PIECES = (
     Piece(_given_up, "letter given up as too old,letters given up as too old"),
     Piece(_mail(deliver), "letter sent,letters sent"),
     Piece(_mail(empty_the_old), "old letter emptied,old letters emptied"),
+    Piece(_mail(press.clear), "file for the printer removed,files for the printer removed"),
 )
 
 
