@@ -14,6 +14,7 @@ from typing import Any
 import pydyf
 from django.utils.html import escape
 
+from society.web.code import modules_of
 from society.web.writer import writer
 
 POINTS = 72 / 25.4  # in a millimetre
@@ -41,9 +42,9 @@ class Mark:
 
 @dataclass(frozen=True, slots=True)
 class Code:
-    """A square code of dark and light: rows of modules, drawn `size` millimetres wide."""
+    """The square code that opens an address, drawn `size` millimetres wide."""
 
-    rows: tuple[bytes, ...]
+    address: str
     x: float
     y: float
     size: float
@@ -222,10 +223,11 @@ def _cut(sheets: Sheets, high: float) -> Iterable[bytes]:
 
 def _squares(code: Code, left: float, top: float) -> Iterable[bytes]:
     """The dark runs of each row as one shape."""
-    module = code.size * POINTS / len(code.rows)
+    rows = modules_of(code.address)
+    module = code.size * POINTS / len(rows)
     x, y = left + code.x * POINTS, top - code.y * POINTS
     yield b"q %.4f 0 0 %.4f %.3f %.3f cm" % (module, -module, x, y)
-    for number, row in enumerate(code.rows):
+    for number, row in enumerate(rows):
         start = 0
         for dark, run in _runs(row):
             if dark:
@@ -262,7 +264,7 @@ def _paper_json(paper: Paper) -> list[Any]:
     return [
         paper.blank,
         [[m.words, m.style, m.x, m.y, m.align, m.width] for m in paper.marks],
-        code and [[row.hex() for row in code.rows], code.x, code.y, code.size],
+        code and [code.address, code.x, code.y, code.size],
     ]
 
 
@@ -284,5 +286,5 @@ def _paper_from(kept: list[Any]) -> Paper:
     return Paper(
         blank,
         tuple(Mark(*mark) for mark in marks),
-        code and Code(tuple(bytes.fromhex(row) for row in code[0]), *code[1:]),
+        code and Code(*code),
     )

@@ -9,7 +9,7 @@ with the code that opens the card on a phone. Goals: ours at least 8 times as qu
 """
 
 import os
-from datetime import date, datetime, time
+from datetime import UTC, date, datetime, time
 from statistics import median
 from time import perf_counter, process_time
 from types import SimpleNamespace
@@ -70,7 +70,7 @@ def field() -> list[CardPaper]:
 def ours(cards: list[CardPaper]) -> bytes:
     """The cards as they are printed."""
     context = {"society": SOCIETY, "about": ABOUT, "blanks": blanks_of(cards)}
-    context["printed_at"] = datetime(2026, 10, 10, 8, 0)
+    context["printed_at"] = datetime(2026, 10, 10, 8, 0, tzinfo=UTC)
     html = render_to_string("print/scorecard.html", context)
     return stamped(html, scorecard_sheets(cards, "https://society.example"))
 

@@ -11,7 +11,6 @@ from society.desk.queries.scorecards import CardPaper, dots_of
 from society.entries.bridge import handicap_lines
 from society.fixtures.models import Fixture
 from society.members.queries import the_society
-from society.web.code import code_of
 from society.web.stamp import Code, Mark, Paper, Placed, Sheets
 from society.web.templatetags.look import clock
 
@@ -115,4 +114,4 @@ def _dots(card: CardPaper) -> list[Mark]:
 
 
 def _code(card: CardPaper, site: str) -> Code | None:
-    return code_of(f"{site}{card.address}", 7.5, 121.6, 19) if card.card_id else None
+    return Code(f"{site}{card.address}", 7.5, 121.6, 19) if card.card_id else None

@@ -13,7 +13,6 @@ from society.entries.bridge import handicap_lines
 from society.entries.rules.words import PaperShape
 from society.fixtures.models import Fixture
 from society.members.queries import the_society
-from society.web.code import code_of
 from society.web.stamp import Code, Mark, Paper, Placed, Sheets
 from society.web.templatetags.look import clock
 
@@ -77,7 +76,7 @@ def _small(card: CardPaper) -> str:
 
 
 def _code(card: CardPaper, site: str) -> Code | None:
-    return code_of(f"{site}{card.address}", 8, 133.4, 13) if card.card_id else None
+    return Code(f"{site}{card.address}", 8, 133.4, 13) if card.card_id else None
 
 
 # labels ------------------------------------------------------------------------------------
@@ -134,7 +133,7 @@ def _label(card: CardPaper, sheet: LabelSheet, blank: int, day: str, site: str) 
             marks.append(
                 Mark(dots_of(shots) if shots else "", "st-spots", x, high - 3.4, align=0.5)
             )
-    square = code_of(f"{site}{card.address}", wide - 19, 3.4, 16) if code else None
+    square = Code(f"{site}{card.address}", wide - 19, 3.4, 16) if code else None
     return Paper(blank, tuple(marks), square)
 
 

@@ -1,6 +1,7 @@
 """The papers read back from the PDF: what stands on them, and the dots against the engine."""
 
 import json
+import random
 import re
 import subprocess
 from datetime import UTC, datetime
@@ -150,6 +151,78 @@ def test_the_dots_on_paper_are_the_strokes_of_the_engine(at, machine, society, t
             hole: (PARS[hole - 1], INDEXES[hole - 1], dots_of(shots))
             for hole, shots in enumerate(expected, 1)
         }
+
+
+@pytest.mark.pdf
+@pytest.mark.pdftotext
+def test_a_hundred_random_players_read_back_as_the_engine_has_them(at, machine, society, tmp_path):
+    """Name, playing handicap and the shots of every hole, against the engine (Appendix E)."""
+    chance = random.Random(20260418)
+    fixture = saturday(state="closed", name="Lantern Plate")
+    first = ("Ida", "Öyvind", "Zoë", "Łucja", "Maeve", "Kit", "Søren", "D’Arcy", "Bronwyn", "Ana")
+    second = ("Quillfeather", "O’Marrow", "Ferncastle-Tarn", "Wågby", "Snowberry", "Çelik", "Ptak")
+    names = [f"{one} {other} {n:03d}" for n, (one, other) in enumerate(
+        (chance.choice(first), chance.choice(second)) for _ in range(100)
+    )]  # fmt: skip
+    for name in names:
+        entered(fixture, index=f"{chance.randint(-40, 540) / 10:.1f}", name=name)
+    freezing.take_handicaps(fixture=fixture, by=machine, at=at)
+    playing = {
+        line.entry.player.name: line.plays.playing for line in handicap_lines(fixture) if line.plays
+    }
+    assert len(playing) == 100
+    assert len(set(playing.values())) > 30
+    cards = read_halves(cards_pdf(fixture, every(fixture)), tmp_path)
+    assert len(cards) == 100
+    seen = set()
+    for card in cards:
+        (name,) = [name for name in names if name in one_line(card)]
+        seen.add(name)
+        shots = strokes_received(playing[name], INDEXES)
+        assert holes_on(card) == {
+            hole: (PARS[hole - 1], INDEXES[hole - 1], dots_of(given))
+            for hole, given in enumerate(shots, 1)
+        }
+        off = str(playing[name]) if playing[name] >= 0 else f"+{-playing[name]}"
+        line = next(line for line in card.splitlines() if name in line)
+        assert re.search(rf"(?<!\S){re.escape(off)}(?!\S)", line.split(name)[1])
+    assert seen == set(names)
+
+
+@pytest.mark.pdf
+@pytest.mark.pdftotext
+def test_the_code_in_the_picture_of_a_card_is_the_code_of_its_address(at, machine, tmp_path):
+    """Each module looked at in the middle, on the page as it is printed (ISO/IEC 18004)."""
+    import segno
+
+    fixture = day(2, at, machine)
+    cards = every(fixture)
+    (tmp_path / "cards.pdf").write_bytes(cards_pdf(fixture, cards))
+    subprocess.run(
+        [
+            "pdftoppm",
+            "-r",
+            "300",
+            "-gray",
+            "-singlefile",
+            tmp_path / "cards.pdf",
+            tmp_path / "card",
+        ],
+        check=True,
+    )
+    kind, size, _, dots = (tmp_path / "card.pgm").read_bytes().split(b"\n", 3)
+    assert kind == b"P5"
+    wide, _ = map(int, size.split())
+    for number, card in enumerate(cards):
+        matrix = segno.make_qr(
+            f"https://society.example/cards/{card.card_id}/", error="m", boost_error=False, mask=3
+        ).matrix
+        module = 19 / len(matrix)
+        for row, modules in enumerate(matrix):
+            for column, dark in enumerate(modules):
+                x = (7.5 + (column + 0.5) * module) / 25.4 * 300
+                y = (148.5 * number + 121.6 + (row + 0.5) * module) / 25.4 * 300
+                assert (dots[int(y) * wide + int(x)] < 128) == bool(dark), (number, row, column)
 
 
 def holes_on(card: str) -> dict[int, tuple[int, int, str]]:
@@ -539,12 +612,7 @@ def test_the_code_on_a_card_leads_to_that_card_after_signing_in(client, at, mach
     (card, *_) = every(fixture)
     made = printed_cards(fixture, [card], site="https://society.example", at=NOW)
     code = made.sheets.pages[0][0].paper.code
-    import segno
-
-    expected = segno.make_qr(
-        f"https://society.example/cards/{card.card_id}/", error="m", boost_error=False, mask=3
-    )
-    assert code.rows == tuple(bytes(row) for row in expected.matrix)
+    assert code.address == f"https://society.example/cards/{card.card_id}/"
     response = client.get(card.address)
     assert response.status_code == 302
     assert parse_qs(urlsplit(response["Location"]).query)["next"] == [card.address]

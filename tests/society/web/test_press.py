@@ -117,7 +117,7 @@ def test_too_many_at_once_are_refused_with_a_sentence():
 
 def test_sheets_come_back_as_they_went():
     paper = Paper(
-        0, (Mark("Ida", "st-name", 1.5, 2, 0.5, 60),), Code((b"\x00\x01", b"\x01\x00"), 1, 2, 19)
+        0, (Mark("Ida", "st-name", 1.5, 2, 0.5, 60),), Code("https://society.example/", 1, 2, 19)
     )
     plain = Paper(1, ())
     sheets = Sheets(
