@@ -18,6 +18,8 @@ from society.members.queries import the_society
 
 _FIGURE, _HALF = "\u2007", "\u2005"  # as wide as a figure; about half as wide
 _BEFORE = {0: "", 1: _FIGURE, 2: _HALF}
+# A committee's own table of points may have many columns: how tightly they then stand.
+_SIZES = ((6, ""), (9, "many"), (19, "most"))
 _FIRST_CELL = 4  # hole, par, stroke index and shots come before it
 
 
@@ -25,7 +27,8 @@ _FIRST_CELL = 4  # hole, par, stroke index and shots come before it
 class LessonPaper:
     """One player's sheet: the columns as texts, a line for each hole, a tab for each 11 mm.
 
-    `known` is the column everybody looks for first, printed bold at its own place.
+    `known` is the column everybody looks for first, printed bold at its own place. `size`: "",
+    "many" or "most" columns.
     """
 
     told: Told
@@ -35,11 +38,13 @@ class LessonPaper:
     known: str
     known_at: int
     nine_holes: bool
+    size: str
 
 
 def lesson_paper(told: Told) -> LessonPaper:
     """The texts of one sheet."""
     found = told.lesson
+    size = next(size for most, size in _SIZES if len(found.columns) <= most)
     known_at = next(at for at, column in enumerate(found.columns) if column.best_known)
     return LessonPaper(
         told=told,
@@ -47,10 +52,13 @@ def lesson_paper(told: Told) -> LessonPaper:
         holes="\n".join(
             f"{_HALF if hole.number < 10 else ''}{hole.number}" for hole in found.holes
         ),
-        lines="\n".join(_line(hole) for hole in found.holes),
-        known="\n".join(_centred(str(hole.cells[known_at])) for hole in found.holes),
+        lines="\n".join(_line(hole, apart=not size) for hole in found.holes),
+        known="\n".join(_centred(str(hole.cells[known_at])) for hole in found.holes)
+        if not size
+        else "",
         known_at=_FIRST_CELL + known_at,
         nine_holes=len(found.holes) == 9,
+        size=size,
     )
 
 
@@ -59,8 +67,9 @@ def _heading(columns: Sequence[Column]) -> str:
     return "\t".join(["Hole", _HALF + "Par", _HALF + "SI", "Shots", *names])
 
 
-def _line(hole: LessonHole) -> str:
-    cells = ["" if cell.best_known else _centred(str(cell) or "–") for cell in hole.cells]
+def _line(hole: LessonHole, *, apart: bool) -> str:
+    """Everything but the hole's number; `apart`: the known column is left out, for its own text."""
+    cells = ["" if apart and cell.best_known else _centred(str(cell) or "–") for cell in hole.cells]
     dots = dots_of(hole.shots)
     figures = [_centred(str(hole.par)), _centred(str(hole.stroke_index)), _centred(dots)]
     return "\t" + "\t".join([*figures, *cells])

@@ -155,6 +155,9 @@ AT_PAR = in_force(POINTS_AT_TARGET, EDITION.effective).value
 MOST_NAMED = 5  # points worth a column of their own; above that all share one
 
 
+_ANY_PAR = 4  # what level par earns is the same on every hole
+
+
 def _columns(terms: Terms) -> tuple[Column, ...]:
     if terms.scoring is Format.STABLEFORD:
         named = [
@@ -162,7 +165,11 @@ def _columns(terms: Terms) -> tuple[Column, ...]:
         ]
         return (Column("5+", "five points or more", "5+"), *named)
     if terms.scoring is Format.MODIFIED_STABLEFORD and terms.points is not None:
-        return tuple(_points(worth) for worth in sorted(set(terms.points.points), reverse=True))
+        level = GAMES[terms.scoring].value(terms, _ANY_PAR, 0, _ANY_PAR)
+        return tuple(
+            _points(worth, best_known=worth == level)
+            for worth in sorted(set(terms.points.points), reverse=True)
+        )
     if terms.scoring is Format.PAR:
         return _PAR_PLAY
     return (_NET_PAR, _MOST) if terms.scoring is Format.MAXIMUM_SCORE else (_NET_PAR,)

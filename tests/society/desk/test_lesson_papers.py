@@ -3,6 +3,7 @@
 import random
 import re
 import subprocess
+from dataclasses import replace
 from datetime import date
 from decimal import Decimal
 from pathlib import Path
@@ -11,6 +12,7 @@ import pytest
 
 from scoring.rules.handicap import strokes_received
 from scoring.rules.hole_table import pick_up, value_table
+from scoring.rules.terms import read_terms
 from scoring.rules.values import Format, HandicapKind, Terms
 from society.courses.models import Course, TeeHole
 from society.courses.rules import RatedHoles
@@ -83,6 +85,16 @@ def first_to_last(cell: str) -> range:
     return range(int(first), int(last or first) + 1)
 
 
+def by_the_committees_table(
+    cells: list[str], terms: Terms, table: dict[str, int | None], none: int | None
+) -> None:
+    worths = sorted(set(terms.points.points), reverse=True)
+    assert len(cells) == len(worths)
+    for worth, cell in zip(worths[:-1], cells[:-1], strict=True):
+        assert cell == "–" or {table[str(gross)] for gross in first_to_last(cell)} == {worth}
+    assert int(cells[-1]) == none
+
+
 def agrees(row: list[str], terms: Terms, par: int, shots: int) -> None:
     """What a row of the sheet says about each score is what the engine gives for it."""
     table = value_table(terms, par=par, strokes=shots)
@@ -107,6 +119,8 @@ def agrees(row: list[str], terms: Terms, par: int, shots: int) -> None:
         assert half == "–" or table[half] == 0
         assert int(lost) == none
         assert table[lost] == -1
+    elif terms.format is Format.MODIFIED_STABLEFORD:
+        by_the_committees_table(cells, terms, table, none)
     elif terms.format is Format.MAXIMUM_SCORE:
         assert [int(cell) for cell in cells] == [par + shots, table["-"]]
         assert none == table["-"]
@@ -115,14 +129,14 @@ def agrees(row: list[str], terms: Terms, par: int, shots: int) -> None:
         assert none is None
 
 
-FORMATS = ("stableford", "medal", "par", "maximum_score")
+FORMATS = ("stableford", "medal", "par", "maximum_score", "modified_stableford")
 
 
 def test_the_sheets_of_100_players_say_what_the_engine_says(society, at, tmp_path):
     rated_tee()
     chance = random.Random(20260418)
     field = [
-        (f"Reader {chr(65 + n % 26)}{n:03d}", chance.randint(-6, 70), FORMATS[n % 4])
+        (f"Reader {chr(65 + n % 26)}{n:03d}", chance.randint(-6, 70), FORMATS[n % 5])
         for n in range(100)
     ]
     html = lessons_html([named(off, format_, name) for name, off, format_ in field], at=at)
@@ -155,6 +169,20 @@ def test_a_sheet_for_nine_holes_has_nine(society, at, tmp_path):
     assert len(rows(table)) == 9
     (page,) = read_back(made, tmp_path)
     assert "What 18 points mean" in page
+
+
+@pytest.mark.parametrize("steps", [range(-4, 4), range(-9, 10)], ids=["8 columns", "19 columns"])
+def test_a_long_table_of_points_finds_room(society, at, tmp_path, steps):
+    rated_tee()
+    points = {**{str(step): 20 - step for step in steps}, "none": 0}
+    terms = read_terms({"format": "modified_stableford", "points": points}, 18)
+    there = chosen(20)
+    sheet = told(replace(there, terms=terms), Player(name="Many Columns"))
+    (table,) = read_back(pdf_bytes(lessons_html([sheet], at=at)), tmp_path, TABLE)
+    found = rows(table)
+    assert len(found) == 18
+    for row, hole in zip(found, sheet.lesson.holes, strict=True):
+        assert row[4:] == [str(cell) or "–" for cell in hole.cells]
 
 
 def test_a_sheet_says_all_a_newcomer_must_know(society, at, tmp_path):

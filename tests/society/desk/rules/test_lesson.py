@@ -151,6 +151,24 @@ def test_a_maximum_the_committee_sets_is_told_hole_by_hole(maximum, most):
         assert hole.pick_up == most[hole.par]
 
 
+def test_modified_stableford_goes_by_the_committees_table():
+    # the usual table, common practice (case P-MS-TAB), and one of a committee's own
+    (case,) = cases("values.json", "modified_stableford_common")
+    printed = case["expected"]
+    names = {-3: "three_under", -2: "two_under", -1: "one_under", 0: "level", 1: "one_over"}
+    found = made("modified_stableford", 18)
+    for hole in found.holes:
+        cells = by_heading(found, hole.number)
+        for over, name in names.items():
+            gross, worth = hole.target + over, printed[name]
+            cell = cells[f"−{-worth}" if worth < 0 else str(worth)]
+            assert gross < 1 or cell.first <= gross <= (cell.last or gross)
+        assert hole.pick_up == hole.target + 2
+    assert [column.heading for column in found.columns if column.best_known] == ["0"]
+    own = {**{str(step): 40 - 2 * (step + 9) for step in range(-9, 10)}, "none": 0}
+    assert len(made("modified_stableford", 18, points=own).columns) == 19
+
+
 def test_nobody_picks_up_in_a_medal():
     # Rules of Golf 2023, Rule 3.3c
     found = made("medal", 18)

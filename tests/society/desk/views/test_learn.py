@@ -86,7 +86,8 @@ class TestLearn:
     @pytest.mark.parametrize("format_", ["modified_stableford", "maximum_score"])
     def test_the_other_formats_have_their_page(self, member, format_):
         rated_tee()
-        answer = member.get(LEARN, {"handicap": "20", "kind": "course", "format": format_})
+        asked = {"handicap": "20", "kind": "course", "format": format_}
+        answer = member.get(LEARN, asked)
         assert answer.status_code == 200
         assert len(table(answer)) == 18
 
