@@ -131,6 +131,10 @@ def make(place: Path) -> None:
         raise
     else:
         made.rename(place / "paper.pdf")
+        told = {name: order[name] for name in ("owner", "filename", "asked_at")}
+        part = place / "order.part"
+        part.write_text(json.dumps(told))  # the names need not lie there twice
+        part.rename(place / "order.json")
 
 
 def _main(place: Path) -> None:
