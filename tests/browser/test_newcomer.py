@@ -196,8 +196,9 @@ def test_three_sheets_agree_with_the_engine_hole_by_hole(
         p.press(page, "Take 3 handicaps")
         page.goto(f"{url}/fixtures/{fixture}/papers/")
         address = page.get_by_role("link", name="How the card is scored").get_attribute("href")
-        made = page.request.get(f"{url}{address}")
+        made = p.printed(page, f"{url}{address}")
         assert made.status == 200
+        assert made.body().startswith(b"%PDF")
         file = empty.parent / "sheets.pdf"
         file.write_bytes(made.body())
     heads, tables = text_of(file), text_of(file, TABLE)
