@@ -173,7 +173,7 @@ def label_test(request: Request) -> HttpResponse:
 @access(SCORERS, "GET")
 @require_safe
 def cards_page(request: Request, public_id: str) -> HttpResponse:
-    """The tick list of cards; `?group=`, `?change=`, `?ticked=all` or `none` say what is ticked."""
+    """The tick list; `?group=`, `?change=`, `?changed=1` and `?ticked=` say what is ticked."""
     fixture = fixture_to_score(request.who, public_id)
     return _cards_page(request, fixture)
 
@@ -198,8 +198,9 @@ def _ticked(request: Request, fixture: Fixture, page: CardsToPrint) -> frozenset
     if request.method == "POST":
         return frozenset(request.POST.getlist("card"))
     group, change = _number(request, "group"), _number(request, "change")
-    if group is not None or change is not None:
-        wanted = chosen_cards(fixture, group=group, change=change)
+    changed = "changed" in request.GET
+    if group is not None or change is not None or changed:
+        wanted = chosen_cards(fixture, group=group, change=change, changed=changed)
         return frozenset(card.card_id for card in scorecards(fixture, wanted))
     which = request.GET.get("ticked", "")
     return frozenset(

@@ -547,6 +547,18 @@ def test_printing_is_noted_and_a_change_is_told_with_both_figures(secretary, at,
     assert CardPrint.objects.count() == 6
 
 
+def test_the_links_of_the_draw_tick_what_they_say(secretary, at, machine):
+    fixture = day(8, at, machine)
+    page = reverse("desk:print_cards", args=[fixture.public_id])
+    assert boxes_ticked(secretary.get(page, {"group": "1"})) == 4
+    assert boxes_ticked(secretary.get(page, {"changed": "1"})) == 0
+    assert boxes_ticked(secretary.get(page, {"ticked": "all"})) == 8
+    assert boxes_ticked(secretary.get(page, {"ticked": "none"})) == 0
+    first = the_draw(the_round(fixture)).groups[0]
+    withdraw(entry=Entry.objects.get(key=first[0]), by=machine, at=at)
+    assert boxes_ticked(secretary.get(page, {"changed": "1"})) == 3
+
+
 def boxes_ticked(response) -> int:
     return len(re.findall(r'<input type="checkbox" [^>]* checked>', response.content.decode()))
 
