@@ -175,12 +175,25 @@ def seal(page: Page) -> None:
 
 
 def after_the_title(page: Page, url: str) -> None:
-    """The season page names the title; what is changed later is told and moves nobody."""
+    """The season page names the title; a change without a reason is refused in words, and one with
+    a reason is told and moves nobody."""
     page.goto(url)
-    expect(page.locator(".on-board", has_text="Fern Hobblethwaite")).to_be_visible()
+    title = page.locator(".on-board", has_text="Order of merit, final")
+    expect(title.get_by_role("listitem")).to_have_text(
+        [re.compile(rf"{place}\s*{name}\s*{total}") for place, name, total in AFTER[:3]]
+    )
     page.goto(f"{url}/merit/")
     page.get_by_role("link", name="Change the rules").click()
     expect(page.get_by_text("This season is sealed.")).to_be_visible()
+    page.get_by_label("How many scores count").fill("1")
+    p.press(page, "Set these rules")
+    expect(page.get_by_role("alert")).to_contain_text(
+        "This season is sealed: say why its rules change."
+    )
+    page.goto(f"{url}/merit/")
+    assert table(page) == AFTER
+    page.get_by_role("link", name="Change the rules").click()
+    expect(page.get_by_label("How many scores count")).to_have_value("2")
     page.get_by_label("How many scores count").fill("1")
     page.get_by_label("Why").fill("Asked for at the meeting")
     p.press(page, "Set these rules")
