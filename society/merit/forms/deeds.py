@@ -14,7 +14,16 @@ from society.web.templatetags.look import day_short, ordinal
 class ReasonForm(forms.Form):
     """Why rules are changed, lots are drawn or a season is sealed again."""
 
-    words = forms.CharField(label="Why", required=False, max_length=200)
+    words = forms.CharField(
+        label="Why",
+        required=False,
+        max_length=200,
+        error_messages={"required": "This season is sealed: say why its rules change."},
+    )
+
+    def __init__(self, *given: Any, needed: bool = False, **named: Any) -> None:
+        super().__init__(*given, **named)
+        self.fields["words"].required = needed
 
 
 class GiveForm(forms.Form):

@@ -34,7 +34,8 @@ def rules(request: Request, public_id: str) -> HttpResponse:
     now = rules_from_json(table.rules)
     fixtures = results_of(table.season).fixtures
     form = RulesForm(request.POST or None, initial=initial_of(table.name, now), fixtures=fixtures)
-    reason = ReasonForm(request.POST or None)
+    sealed = version_of(table)
+    reason = ReasonForm(request.POST or None, needed=sealed is not None)
     if request.method == "POST" and form.is_valid() and reason.is_valid():
         try:
             set_rules(
@@ -56,7 +57,7 @@ def rules(request: Request, public_id: str) -> HttpResponse:
         "sentences": _sentences(now, fixtures),
         "title": table.name,
         "table": table,
-        "sealed": version_of(table),
+        "sealed": sealed,
     }
     return show_page(request, "merit/rules.html", context, status=422 if form.is_bound else 200)
 
@@ -101,14 +102,15 @@ def trial(request: Request, public_id: str) -> HttpResponse:
         other = form.rules()
         found = trial_of(standing_by(table, now, results), standing_by(table, other, results))
         sentences = _sentences(other, results.fixtures)
+    sealed = version_of(table)
     context = {
         "form": form,
-        "reason": ReasonForm(),
+        "reason": ReasonForm(needed=sealed is not None),
         "table": table,
         "sentences": sentences,
         "as_they_stand": _sentences(now, results.fixtures),
         "trial": found,
-        "sealed": version_of(table),
+        "sealed": sealed,
         "kept": [(name, value) for name, values in request.GET.lists() for value in values],
     }
     wrong = form.is_bound and found is None
