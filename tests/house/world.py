@@ -4,6 +4,7 @@ from dataclasses import dataclass, field
 
 from django.test import Client
 
+from scoring.results.bridge import event_document
 from scoring.results.models import ResultVersion, Ruling, SideContest
 from scoring.rules.strict_json import canonical
 from society.entries.models import Entry, EntryStep, Start
@@ -109,10 +110,12 @@ def _results(world: World, entry: Entry) -> None:
         fixture=sealed, player=entry.player, as_member=True, category="men", place_at=THEN
     )
     EntryStep.objects.create(entry=played, kind="entered", at=THEN, by=BY)
+    paper(start_of(sealed.rounds.get(), played), FOURS)
+    counted = sealed.competitions.get()
     ResultVersion.objects.create(
-        competition=sealed.competitions.get(),
+        competition=counted,
         number=1,
-        inputs="{}",
+        inputs=canonical(event_document(counted, names=False)),
         outputs=canonical(
             {
                 "standings": [
