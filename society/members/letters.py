@@ -233,6 +233,8 @@ def _for_good(error: Exception) -> bool:
 def _reason(error: Exception) -> str:
     """What a mail server or the network said, on one line."""
     said: bytes | str = str(error) or type(error).__name__
+    if isinstance(error, OSError) and error.strerror:
+        said = error.strerror  # without the number of the error
     if isinstance(error, SMTPRecipientsRefused):
         replies = list(error.recipients.values())
         said = replies[0][1] if replies else b""

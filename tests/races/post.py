@@ -3,7 +3,7 @@
 import socketserver
 import threading
 import time
-from collections.abc import Iterator
+from collections.abc import Container, Iterable, Iterator
 from contextlib import contextmanager
 
 PAUSE = 0.02  # seconds for each letter: two senders at once surely meet
@@ -24,6 +24,8 @@ class _Talk(socketserver.StreamRequestHandler):
                 self._say("354 go on")
                 self._take()
                 self._say("250 taken")
+            elif word.startswith("RCPT TO:") and word[8:].strip("<> ") in self.server.not_now:
+                self._say("450 that box is busy, try again")
             elif word == "QUIT":
                 self._say("221 goodbye")
                 return
@@ -45,15 +47,16 @@ class _Server(socketserver.ThreadingTCPServer):
     allow_reuse_address = True
     daemon_threads = True
 
-    def __init__(self, port: int) -> None:
+    def __init__(self, port: int, not_now: Container[str]) -> None:
         self.kept: list[bytes] = []
+        self.not_now = not_now
         super().__init__(("127.0.0.1", port), _Talk)
 
 
 @contextmanager
-def mail_server(port: int) -> Iterator[list[bytes]]:
-    """The letters it has taken so far, as they came."""
-    with _Server(port) as server:
+def mail_server(port: int, *, not_now: Iterable[str] = ()) -> Iterator[list[bytes]]:
+    """The letters it has taken so far, as they came; those for `not_now` it puts off."""
+    with _Server(port, {address.upper() for address in not_now}) as server:
         thread = threading.Thread(target=server.serve_forever, args=(0.05,))
         thread.start()
         try:

@@ -1,7 +1,7 @@
 """The mail server is down when the draw is published, and comes back: nothing waits for it.
 
 On a file of its own, with the site's own commands in processes of their own and a mail server
-that really listens, or does not.
+that really listens, or does not: where nobody listens, the machine refuses the connection.
 """
 
 import re
@@ -20,6 +20,7 @@ from tests.races.post import mail_server
 from tests.serving import ROOT, environment, free_port, migrated
 
 PLAYERS = 28
+BUSY = ("p03@example.org", "p11@example.org", "p27@example.org")
 
 _PUBLISH = f"""
 import time
@@ -91,6 +92,11 @@ class Society:
             ).fetchone()
         return number
 
+    def let_the_next_try_come(self) -> None:
+        """The minutes until a letter is tried again are over."""
+        with closing(sqlite3.connect(self.file)) as database, database:
+            database.execute("UPDATE members_letter SET not_before = made_at")
+
 
 @pytest.fixture
 def society(tmp_path: Path) -> Society:
@@ -109,16 +115,24 @@ def test_with_the_mail_server_down_the_draw_is_published_and_28_letters_wait(soc
     assert (society.count("*"), society.count("gone_at")) == (PLAYERS, 0)
     page = society.run("shell", "-c", _PAGE)
     assert '<span class="num">0 of 28</span> gone' in page
-    assert "28 letters wait: The mail server cannot be reached" in page
+    assert "28 letters wait: The mail server cannot be reached: Connection refused" in page
 
-    with mail_server(society.port) as kept:
+    # It comes back, and three boxes are busy at first (a 450 reply: RFC 5321, section 4.2.1).
+    with mail_server(society.port, not_now=BUSY) as kept:
         both = [society.start("due") for _ in range(2)]
         told = [process.communicate(timeout=120)[0] for process in both]
         assert [process.returncode for process in both] == [0, 0], told
+        assert "sent" not in society.run("due")  # those three wait for their next try
+        sent = [int(n) for words in told for n in re.findall(r"(\d+) letters? sent", words)]
+        assert sum(sent) == PLAYERS - len(BUSY)
+        page = society.run("shell", "-c", _PAGE)
+        assert '<span class="num">25 of 28</span> gone' in page
+        assert "3 letters wait: that box is busy, try again" in page
+    with mail_server(society.port) as later:
+        society.let_the_next_try_come()
+        assert "3 letters sent" in society.run("due")
         assert "sent" not in society.run("due")
-        letters = [message_from_bytes(raw, policy=policy.default) for raw in kept]
-    sent = [int(n) for words in told for n in re.findall(r"(\d+) letters? sent", words)]
-    assert sum(sent) == PLAYERS
+    letters = [message_from_bytes(raw, policy=policy.default) for raw in [*kept, *later]]
     everyone = Counter(f"p{n:02d}@example.org" for n in range(PLAYERS))
     assert Counter(letter["To"] for letter in letters) == everyone
     assert len({letter["Message-ID"] for letter in letters}) == PLAYERS
