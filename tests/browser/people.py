@@ -11,7 +11,7 @@ import sqlite3
 import time
 from collections.abc import Container, Iterable, Sequence
 from contextlib import closing
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
@@ -132,20 +132,23 @@ def invite(page: Page, url: str, name: str) -> str:
 def start_season(page: Page, url: str, name: str) -> None:
     page.goto(f"{url}/seasons/new/")
     page.get_by_label("Name", exact=False).fill(name)
-    page.get_by_label("First day").fill(f"{today().year}-01-01")
-    page.get_by_label("Last day").fill(f"{today().year}-12-31")
+    # Days before and after today belong to it, on whatever day of the year the journey is made.
+    page.get_by_label("First day").fill((today() - timedelta(days=200)).isoformat())
+    page.get_by_label("Last day").fill((today() + timedelta(days=160)).isoformat())
     page.get_by_role("button", name="Start the season").click()
     page.wait_for_url(lambda address: "/seasons/new" not in address)
 
 
-def plan_fixture(page: Page, url: str, name: str, preset: str, *, places: int | None = None) -> str:
-    """Plan a fixture for today from a preset; its own address."""
+def plan_fixture(
+    page: Page, url: str, name: str, preset: str, *, places: int | None = None, ahead: int = 0
+) -> str:
+    """Plan a fixture for today, or so many days ahead, from a preset; its own address."""
     page.goto(url)
     page.get_by_role("link", name="Plan a fixture").first.click()
     page.get_by_label(preset).check()
     page.get_by_role("button", name="Go on to the fixture").click()
     page.get_by_label("Name", exact=True).fill(name)
-    page.get_by_label("Day", exact=True).fill(today().isoformat())
+    page.get_by_label("Day", exact=True).fill((today() + timedelta(days=ahead)).isoformat())
     page.get_by_label("First tee time").fill("09:00")
     if places:
         page.get_by_label("Places").fill(str(places))
@@ -156,7 +159,7 @@ def plan_fixture(page: Page, url: str, name: str, preset: str, *, places: int | 
     return found[1]
 
 
-def press(page: Page, name: str) -> None:
+def press(page: Page, name: str | re.Pattern[str]) -> None:
     """Press a button and see the page that follows."""
     with page.expect_navigation():
         page.get_by_role("button", name=name).click()
