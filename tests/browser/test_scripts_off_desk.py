@@ -9,7 +9,6 @@ each worse one less (Rules of Golf 2023, Rule 21.1b).
 
 import re
 from collections.abc import Callable
-from datetime import timedelta
 from pathlib import Path
 
 from playwright.sync_api import Page, expect
