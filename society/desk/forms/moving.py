@@ -15,7 +15,7 @@ class MoveForm(forms.Form):
         label="First tee time",
         required=False,
         widget=forms.TimeInput({"type": "time"}, "%H:%M"),
-        help_text="Nothing means: as it is.",
+        help_text="Left empty: it stays as it is.",
     )
     deadlines = forms.BooleanField(
         label="Opening and closing of entries move along",

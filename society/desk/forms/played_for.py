@@ -52,7 +52,7 @@ class DivisionsForm(forms.Form):
         label="What they are called",
         required=False,
         max_length=300,
-        help_text="Parted by commas, the lowest handicaps first. Nothing: Division 1, Division 2.",
+        help_text="Parted by commas, the lowest handicaps first. Left empty: Division 1, 2 …",
     )
     categories = forms.BooleanField(
         label="Each category also has a standing of its own", required=False
@@ -199,7 +199,7 @@ class StakeForm(forms.Form):
             required=False,
             max_length=10,
             widget=forms.TextInput({"class": "input-short", "inputmode": "decimal"}),
-            help_text="For instance 2.00. Nothing: no twos at this fixture.",
+            help_text="For instance 2.00. Left empty: no twos at this fixture.",
         )
 
     def clean_stake(self) -> int | None:

@@ -23,7 +23,7 @@ from society.entries.rules.words import FrozenReason
 from society.fixtures.models import Fixture
 from society.fixtures.queries import the_competition, the_round
 from society.fixtures.rules import ENDED, FixtureState
-from society.handicaps.rules import KIND_NAMES, written
+from society.handicaps.rules import KIND_NAMES, Source, written
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,7 +95,7 @@ def handicaps_page(fixture: Fixture) -> HandicapsPage:
         missing=[row for row in rows if row.lacks],
         to_take=sum(not row.taken and not row.lacks for row in rows),
         taken_at=the_competition(fixture).frozen_at if handicaps_taken(fixture) else None,
-        asked=KIND_NAMES[kind] + (f" from the {source}" if source else ""),
+        asked=KIND_NAMES[kind] + _from(source),
         kind=kind,
         tees=round_.course.tees.order_by("name"),
         several_tees=len({row.tee for row in rows}) > 1,
@@ -117,6 +117,13 @@ def _corrections(fixture: Fixture) -> dict[int, list[Frozen]]:
     for row in rows:
         found.setdefault(row.start.entry_id, []).append(row)
     return {entry: listed for entry, listed in found.items() if len(listed) > 1}
+
+
+def _from(source: str) -> str:
+    """Where figures are to come from, after their kind; empty where it does not matter."""
+    if source == Source.STATED:
+        return " as each player states it"
+    return f" from the {source}" if source else ""
 
 
 def _row(line: HandicapLine, asked: HandicapKind, frozen: list[Frozen]) -> Row:

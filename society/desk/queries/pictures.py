@@ -64,7 +64,7 @@ def handicap_picture(player: Player) -> Drawn:
             title=title,
             words=words,
             svg=line(marks, name="way", title=title, words=words, say=_as_handicap),
-            head=("Valid from", "Figure", "From the"),
+            head=("Valid from", "Figure", "Source"),
             rows=tuple(
                 (day_short(row.valid_from, "year"), figure(kind, row.value), row.source)
                 for row in reversed(drawn)

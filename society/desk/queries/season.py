@@ -87,6 +87,11 @@ class OwnStanding:
     words: str
     scores: Sequence[OwnScore] = ()
 
+    @property
+    def dropped(self) -> bool:
+        """Whether one of the scores is struck out."""
+        return any(score.dropped for score in self.scores)
+
 
 @dataclass(frozen=True, slots=True)
 class Line:

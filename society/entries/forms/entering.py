@@ -122,7 +122,7 @@ class ReopenForm(ReasonForm):
         label="Entries close",
         required=False,
         widget=forms.DateTimeInput({"type": "datetime-local"}, "%Y-%m-%dT%H:%M"),
-        help_text="Nothing means: until you close them, or at the hour set before if that is "
+        help_text="Left empty: until you close them, or at the hour set before if that is "
         "still to come.",
     )
 

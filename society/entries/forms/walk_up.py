@@ -44,7 +44,7 @@ class WalkUpForm(forms.Form):
         required=False,
         max_length=8,
         widget=forms.TextInput({"class": "input-short", "inputmode": "decimal"}),
-        help_text="As stated: 12.3, or +1.2 for a plus handicap. Nothing means the one on record.",
+        help_text="As stated: 12.3, or +1.2 for a plus handicap. Left empty: the one on record.",
     )
     group = forms.TypedChoiceField(label="Group", required=False, coerce=int, empty_value=None)
 

@@ -157,6 +157,9 @@ def test_nothing_is_ruled_on_a_final_result(secretary: Client) -> None:
     a, b = sorted([key(fixture, 0), key(fixture, 1)])
     fixture.state = "final"
     fixture.save()
+    shown = secretary.get(address(fixture)).content.decode()
+    assert "A ruling waits until it is opened again" in shown
+    assert "Make the ruling" not in shown
     given = {"kind": "no_return", "entry": a, "words": "late"}
     assert secretary.post(address(fixture), given).status_code == 409
     order = {"group": a, "how": "hand", f"place_{a}": 2, f"place_{b}": 1, "words": "late"}
