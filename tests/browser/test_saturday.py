@@ -200,7 +200,7 @@ def handicaps_and_draw(day: Saturday) -> None:
     )
     for name in (one, other):
         page.get_by_role("checkbox", name=name).check()
-    p.press(page, "Swap or move who is ticked")
+    expect(page.get_by_role("heading", name=re.compile(r"^Swap .*\?$"))).to_be_visible()
     page.get_by_label("Why").first.fill("they share a car")
     p.press(page, "Swap the two")
     changed = page.get_by_role("region", name="Changed since the draw")

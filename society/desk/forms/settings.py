@@ -45,8 +45,9 @@ class SettingsForm(forms.Form):
         label="How dates are written",
         choices=_DATES,
         widget=forms.RadioSelect,
-        help_text="On every page, print and letter. Dates in a file you bring in are read day "
-        "first whatever stands here; 2026-10-10 is always safe.",
+        help_text="On every page, print and letter, and how a pasted calendar is read. Dates in a "
+        "file of players or handicaps are read day first whatever stands here; 2026-10-10 is "
+        "always safe.",
     )
     season_is_public = forms.BooleanField(
         label="Show the season page to everybody",

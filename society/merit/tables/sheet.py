@@ -9,6 +9,7 @@ from society.merit.queries import MeritStanding
 from society.merit.rules.rows import Row, shown
 from society.merit.rules.season import counting
 from society.merit.rules.words import UNRANKED, given_words, in_words, multiplier
+from society.web.templatetags.look import count_of
 
 MOST_COLUMNS = 9  # as many as a phone shows side by side
 
@@ -120,7 +121,7 @@ def line_shown(
         unranked=UNRANKED.get(row.unranked, ""),
         total=shown(row.total),
         behind="leads" if row.place == 1 else behind,
-        short=f"{row.short} short" if row.short else "",
+        short=f"{count_of(row.short, 'fixture,fixtures')} short" if row.short else "",
         why=standing.why(row),
         given=given_words(row.given),
         marks=tuple(_mark(fixture, row) for fixture in kept),

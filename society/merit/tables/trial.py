@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from society.merit.queries import MeritStanding
 from society.merit.rules.rows import Row, shown
 from society.merit.rules.words import UNRANKED, in_words, joined
-from society.web.templatetags.look import ordinal
+from society.web.templatetags.look import count_of, ordinal
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,7 +76,7 @@ def _place(row: Row | None) -> str:
     if row.place is not None:
         return f"{'joint ' if row.level_with else ''}{ordinal(row.place)}"
     if row.short:
-        return f"{row.short} short"
+        return f"{count_of(row.short, 'fixture,fixtures')} short"
     return UNRANKED.get(row.unranked, "no place")
 
 
@@ -99,15 +99,17 @@ def _scores(before: MeritStanding, after: MeritStanding, old: Row, new: Row) -> 
     now = {f.key: new.cells[f.event] for f in after.results.fixtures if f.event is not None}
     gained = [shown(c.points) for k, c in now.items() if c and c.counts and not _counts(was.get(k))]
     lost = [shown(c.points) for k, c in was.items() if c and c.counts and not _counts(now.get(k))]
+    names = {f.key: f.name for f in after.results.fixtures}
     other = [
-        f"{shown(c.points)} for {shown(w.points)}"
+        f"{names[k]} {shown(c.points)}, was {shown(w.points)}"
         for k, c in now.items()
         if c and (w := was.get(k)) and c.points != w.points and c.counts and w.counts
     ]
     said = []
     if other:
-        listed = joined(other) if len(other) <= 3 else f"{in_words(len(other))} scores"
-        said.append(f"worth {listed}" if len(other) <= 3 else f"{listed} are worth something else")
+        if len(other) > 3:
+            other = [f"{in_words(len(other))} scores are worth something else"]
+        said += other
     if gained:
         said.append(f"counts now: {joined(gained)}")
     if lost:

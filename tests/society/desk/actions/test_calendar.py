@@ -12,9 +12,10 @@ from society.desk.queries.calendar import Preview, calendar_rows_from_text, prev
 from society.desk.rules.calendar import DayOrder
 from society.desk.sheets import calendar_text
 from society.fixtures.models import FeeLine, Fixture, Season
+from society.members.models import Society
 from society.members.queries import society_day
 from society.web.refusals import BadInput, NotYours
-from society.web.rules import Outcome
+from society.web.rules import DateStyle, Outcome
 from society.web.who import Who
 from tests.factories.courses import add_category, rated_tee
 from tests.factories.entries import entered
@@ -175,11 +176,10 @@ class TestWords:
             ("10 Oct,Plate,Elsewhere,,", "There are Kettlemoor and Upper Quince."),
             ("10 Oct,Plate,Kettlemoor,Stablefrod,", "Is it Stableford"),
             ("10 Oct,Plate,Kettlemoor,,Whyte", "has no tee “Whyte”. Is it White?"),
-            ("10 Oct 2027,Plate,Kettlemoor,,", "The day lies outside the season 2026."),
+            ("10 Oct 2027,Plate,Kettlemoor,,", "The day lies outside the season “2026”."),
             ("10 Oct,Plate,,,", "The line names no course."),
             (",Plate,Kettlemoor,,", "The line names no day."),
             ("10 Oct,,Kettlemoor,,", "The line names no fixture."),
-            ("4/10/2026,Plate,Kettlemoor,,", "10 April 2026 or 4 October 2026"),
         ],
     )
     def test_refusals_say_why_and_what_it_may_be(self, season, at, cells, said):
@@ -187,6 +187,12 @@ class TestWords:
         now = shown(text, season, at)
         assert now.promises[0].outcome is Outcome.REFUSED
         assert said in " ".join(now.promises[0].words)
+
+    def test_figures_are_a_question_where_the_society_writes_the_year_first(self, season, at):
+        Society.objects.update(date_style=DateStyle.YEAR_FIRST)
+        now = shown("date,name,course\n4/10/2026,Plate,Kettlemoor\n", season, at)
+        assert now.promises[0].outcome is Outcome.REFUSED
+        assert "10 April 2026 or 4 October 2026" in " ".join(now.promises[0].words)
 
     def test_a_course_no_longer_in_use(self, season, at):
         rated_tee(course__name="Old Links", course__retired=True)

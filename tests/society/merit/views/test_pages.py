@@ -45,7 +45,7 @@ def test_the_table_says_what_counted_and_what_parted_two(
     assert '<s>30</s><span class="vh"> dropped</span>' in html
     assert "Ahead of Bea: better best score, 36 v 35" in html
     assert "did not play" in html
-    assert "1 short" in html
+    assert "1 fixture short" in html
     assert "The best two scores count" in html
     assert "Change the rules" in html
     assert html.index(">Ada<") < html.index(">Bea<") < html.index(">Cy<")
