@@ -7,6 +7,7 @@ from django import forms
 
 from scoring.rules.values import HandicapKind
 from society.handicaps.rules import Source, read_figure
+from society.web.forms import DayField
 
 KINDS = [
     (HandicapKind.INDEX.value, "Index, converted by the ratings of the course"),
@@ -38,7 +39,7 @@ class HandicapForm(forms.Form):
     source = forms.ChoiceField(
         label="Where it comes from", choices=SOURCES, initial=Source.SOCIETY.value
     )
-    valid_from = forms.DateField(
+    valid_from = DayField(
         label="Valid from",
         widget=forms.DateInput(attrs={"type": "date", "class": "input-mid"}, format="%Y-%m-%d"),
         error_messages={"required": "Say from which day it is valid."},

@@ -1,15 +1,34 @@
 """Form fields that several apps share."""
 
 from collections.abc import Collection, Mapping, Sequence
+from datetime import date
 
 from django import forms
 from django.core.exceptions import ValidationError
 
 from society.web.refusals import BadInput
+from society.web.rules import NO_SUCH_YEAR, in_our_time
 from society.web.sheets import LARGEST, Sheet, file_of, read_sheet
 from society.web.workbook_in import BadFile
 
 LIST_FILES = ".csv,.xlsx,text/csv,application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
+
+
+def _in_our_time(day: date) -> None:
+    if not in_our_time(day):
+        raise ValidationError(NO_SUCH_YEAR)
+
+
+class DayField(forms.DateField):
+    """A day in the browser's own calendar; a year such as 0026 is refused."""
+
+    default_validators = [_in_our_time]
+
+
+class MomentField(forms.DateTimeField):
+    """A day and an hour in the society's time zone; a year such as 0026 is refused."""
+
+    default_validators = [_in_our_time]
 
 
 class FileForm(forms.Form):

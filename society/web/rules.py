@@ -10,6 +10,8 @@ from decimal import Decimal
 from enum import StrEnum
 
 LONGEST_NAME = 100
+FIRST_YEAR, LAST_YEAR = 1900, 2199  # what is typed outside of them is a slip: 0026 for 2026
+NO_SUCH_YEAR = f"Write the whole year, from {FIRST_YEAR} to {LAST_YEAR}."
 
 # Control characters, and the invisible ones that turn the direction of writing or have no width.
 _UNSEEN = re.compile(
@@ -80,6 +82,15 @@ def read_day(text: str) -> date:
         return date(year, month, day)
     except ValueError as wrong:
         raise ValueError(f"“{line}” is no day of the calendar.") from wrong
+
+
+def in_our_time(day: date) -> bool:
+    """Whether a day can be meant: far from where sums of days and hours come to an end.
+
+    >>> in_our_time(date(2026, 4, 1)), in_our_time(date(26, 4, 1)), in_our_time(date.max)
+    (True, False, False)
+    """
+    return FIRST_YEAR <= day.year <= LAST_YEAR
 
 
 def heading(text: str) -> str:

@@ -9,7 +9,7 @@ from django import forms
 from society.desk.queries.calendar import calendar_rows_from_text
 from society.desk.rules.calendar import DayOrder
 from society.fixtures.models import Fixture, Season
-from society.web.forms import LIST_FILES
+from society.web.forms import LIST_FILES, DayField
 from society.web.refusals import BadInput
 from society.web.rules import SheetLine
 from society.web.sheets import LARGEST, file_of
@@ -90,7 +90,7 @@ class CopyYearForm(forms.Form):
                 required=False,
                 initial=fixture.state not in ("cancelled", "void"),
             )
-            self.fields[f"day-{number}"] = forms.DateField(
+            self.fields[f"day-{number}"] = DayField(
                 label="Day",
                 initial=fixture.starts_on + shift,
                 widget=forms.DateInput({"type": "date"}, "%Y-%m-%d"),
@@ -132,7 +132,7 @@ class CopyFixtureForm(forms.Form):
         queryset=Season.objects.none(), empty_label=None, to_field_name="public_id"
     )
     name = forms.CharField(max_length=100)
-    day = forms.DateField(
+    day = DayField(
         widget=forms.DateInput({"type": "date"}, "%Y-%m-%d"),
         help_text="Opening, closing and all other hours keep their distance to the day.",
     )

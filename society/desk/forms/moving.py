@@ -5,12 +5,13 @@ from typing import Any
 from django import forms
 
 from society.desk.actions.moving import DRAW_STANDS, DRAW_WITHDRAWN
+from society.web.forms import DayField
 
 
 class MoveForm(forms.Form):
     """The new day, why, and what becomes of deadlines and of a published draw."""
 
-    day = forms.DateField(label="New day", widget=forms.DateInput({"type": "date"}, "%Y-%m-%d"))
+    day = DayField(label="New day", widget=forms.DateInput({"type": "date"}, "%Y-%m-%d"))
     first_time = forms.TimeField(
         label="First tee time",
         required=False,

@@ -16,11 +16,10 @@ from dataclasses import field as dataclass_field
 from datetime import date
 from enum import StrEnum
 
-from society.fixtures.rules import StartKind
-from society.web.rules import SheetLine, clean_text
+from society.fixtures.rules import LONGEST_ABOUT, StartKind
+from society.web.rules import SheetLine, clean_text, in_our_time
 
 MOST_LINES = 200  # fixtures of one year
-LONGEST_ABOUT = 2000
 
 COLUMNS: dict[str, tuple[str, ...]] = {
     "day": ("date", "day", "when"),
@@ -168,9 +167,10 @@ def _dated(day: int, month: int, year: str | None, span: Span) -> set[date]:
 
 def _made(day: int, month: int, year: int) -> date | None:
     try:
-        return date(year, month, day)
+        made = date(year, month, day)
     except ValueError:
         return None
+    return made if in_our_time(made) else None
 
 
 def _one_of(text: str, found: list[date]) -> date:

@@ -12,6 +12,7 @@ from society.fixtures.forms.season import ReasonForm
 from society.handicaps.queries import told_apart
 from society.handicaps.rules import KIND_NAMES, read_figure
 from society.members.models import Player
+from society.web.forms import MomentField
 
 
 class AddForm(forms.Form):
@@ -118,7 +119,7 @@ class OutForm(forms.Form):
 class ReopenForm(ReasonForm):
     """Why entries are opened again, and until when."""
 
-    closes_at = forms.DateTimeField(
+    closes_at = MomentField(
         label="Entries close",
         required=False,
         widget=forms.DateTimeInput({"type": "datetime-local"}, "%Y-%m-%dT%H:%M"),

@@ -8,6 +8,7 @@ from django import forms
 from society.members.rules import SubscriptionState
 from society.merit.bridge import Fixture
 from society.merit.rules.values import DECIDED, MeritRules, SeasonTie
+from society.web.forms import DayField
 from society.web.templatetags.look import day_short, ordinal
 
 
@@ -42,7 +43,7 @@ class GiveForm(forms.Form):
 class DayForm(forms.Form):
     """The day a member joined."""
 
-    joined_on = forms.DateField(
+    joined_on = DayField(
         label="Joined on",
         required=False,
         widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
@@ -58,9 +59,7 @@ class SubscriptionsForm(forms.Form):
         choices=[(s.value, s.value) for s in SubscriptionState],
         widget=forms.RadioSelect,
     )
-    on = forms.DateField(
-        label="Since", widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
-    )
+    on = DayField(label="Since", widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"))
     words = forms.CharField(
         label="Why",
         required=False,

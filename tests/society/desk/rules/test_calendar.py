@@ -163,6 +163,11 @@ class TestHoursAndDeadlines:
         with pytest.raises(ValueError, match="not in the year before"):
             read_moment(text, date(2026, 10, 10), DayOrder.UNSAID, "23:59")
 
+    @pytest.mark.parametrize("text", ["1 January 0001", "0026-10-10"])
+    def test_a_day_at_the_end_of_time_is_no_day(self, text):
+        with pytest.raises(ValueError, match="is no day"):
+            read_day(text, Span(date(2026, 1, 1), date(2026, 12, 31), DayOrder.UNSAID))
+
     @pytest.mark.parametrize("text", ["soon", "18:00", "before", "4 Oct 25:00"])
     def test_no_moments(self, text):
         with pytest.raises(ValueError, match=r"no day and hour|no hour"):

@@ -231,6 +231,12 @@ class TestCopyingAYear:
         assert secretary.post(f"{page}copy/", days).status_code == 422
         assert secretary.post(f"{page}copy/", {"take-1": "on"}).status_code == 422
 
+    def test_a_day_at_the_end_of_time_is_refused_beside_its_box(self, secretary, page, last):
+        sent = {"take-1": "on", "day-1": "0001-01-01", "day-2": "2026-04-11", "day-3": "9999-12-31"}
+        answer = secretary.post(f"{page}copy/", sent)
+        assert answer.status_code == 422
+        assert text(answer).count("Write the whole year, from 1900 to 2199.") >= 2
+
     def test_without_another_season(self, secretary, page):
         assert "No other season has fixtures" in text(secretary.get(f"{page}copy/"))
 
