@@ -22,6 +22,7 @@ from society.merit.models import (
 from society.merit.queries import (
     MeritStanding,
     agreements,
+    given_to,
     next_seal,
     standing_of,
     tables_of,
@@ -31,6 +32,7 @@ from society.merit.rules.reading import rules_as_json
 from society.merit.rules.values import DECIDED, MeritRules, SeasonTie
 from society.merit.rules.words import joined
 from society.web.refusals import BadInput, NotYours, WrongState
+from society.web.rules import clean_text
 from society.web.who import ORGANISERS, Who
 
 MOST_GIVEN = 1000
@@ -121,12 +123,21 @@ def settle(
 
 
 def give_points(
-    *, table: MeritTable, player: str, points: Decimal, words: str, by: Who, at: datetime
+    *,
+    table: MeritTable,
+    player: str,
+    points: Decimal,
+    words: str,
+    listed: int | None = None,
+    by: Who,
+    at: datetime,
 ) -> MeritGiven:
     """Give a player points, or take some away below nought, with a reason everyone may read.
 
     `player`: public id of somebody with a line in the table. Who gave too many takes them away
-    again. Raises NotYours, BadInput, and WrongState for a player without a line.
+    again. `listed`: how many such lines of the player the giver has seen, so that a press sent
+    twice gives once. Raises NotYours, BadInput, and WrongState for a player without a line or
+    with more lines than were seen.
     """
     _organisers_only(by)
     if not points or abs(points) >= MOST_GIVEN or points != round(points, 2):
@@ -138,6 +149,11 @@ def give_points(
         now = _held(table)
         if standing_of(now).row_of(player) is None:
             raise WrongState("This player has no score in this table yet.")
+        if listed is not None and listed != len(given_to(now, player)):
+            raise WrongState(
+                "Points were given here since this form was opened, perhaps by the same press "
+                "sent twice. Look at the player's line before giving more."
+            )
         row = MeritGiven.objects.create(
             table=now,
             player=Player.objects.get(public_id=player),
@@ -263,6 +279,10 @@ def _organisers_only(by: Who) -> None:
 
 
 def _named(name: str) -> str:
-    if not name.strip():
+    try:
+        kept = clean_text(name, what="The name")
+    except ValueError as wrong:
+        raise BadInput(str(wrong), field="name") from wrong
+    if not kept:
         raise BadInput("Give the table a name.", field="name")
-    return name.strip()
+    return kept

@@ -19,6 +19,7 @@ from django.utils.http import urlencode
 from society.web.access import declared
 from society.web.date_style import dates_written
 from society.web.errors import page
+from society.web.refusals import Refusal
 from society.web.rules import DateStyle
 from society.web.who import NOBODY
 
@@ -120,6 +121,13 @@ class Closed:
         if any("\0" in text for text in _values(request.POST)):
             return page(request, 400)
         return None
+
+    def process_exception(self, request: HttpRequest, exception: Exception) -> HttpResponse | None:
+        """A refusal that the view did not show beside its field: its sentence on a page."""
+        if not isinstance(exception, Refusal):
+            return None
+        status = exception.status if exception.status in (400, 403, 404) else 409
+        return page(request, status, exception.words)
 
 
 def sign_in_first(request: HttpRequest, *, json: bool = False) -> HttpResponse:

@@ -27,10 +27,20 @@ class ReasonForm(forms.Form):
         self.fields["words"].required = needed
 
 
-class GiveForm(forms.Form):
-    """Points given or taken by hand."""
+class SignedField(forms.DecimalField):
+    """A number typed as text: the minus our pages print is one, too, and a comma is a point."""
 
-    points = forms.DecimalField(
+    def to_python(self, value: Any) -> Any:
+        """As Django reads it."""
+        if isinstance(value, str):
+            value = value.strip().replace("−", "-").replace(",", ".")
+        return super().to_python(value)
+
+
+class GiveForm(forms.Form):
+    """Points given or taken by hand. `listed`: how many such lines the reader has seen."""
+
+    points = SignedField(
         label="Points",
         max_digits=6,
         decimal_places=2,
@@ -38,6 +48,7 @@ class GiveForm(forms.Form):
         widget=forms.TextInput(attrs={"class": "input-short", "inputmode": "text"}),
     )
     words = forms.CharField(label="Why", max_length=200, help_text="Everyone can read it.")
+    listed = forms.IntegerField(required=False, min_value=0, widget=forms.HiddenInput)
 
 
 class DayForm(forms.Form):

@@ -13,6 +13,7 @@ from society.merit.forms.deeds import GiveForm, SealForm, SettleForm
 from society.merit.queries import (
     MeritStanding,
     agreed_by,
+    given_to,
     sealed_season,
     standing_of,
     version_of,
@@ -80,7 +81,7 @@ def level(request: Request, public_id: str) -> HttpResponse:
     standing = standing_of(table)
     groups = standing.level_groups()
     number = request.POST.get("group", request.GET.get("group", "0"))
-    group = groups[int(number)] if number.isdecimal() and int(number) < len(groups) else ()
+    group = {str(at): group for at, group in enumerate(groups)}.get(number, ())
     people = [(player, standing.name_of(player)) for player in group]
     data = request.POST if request.method == "POST" else None
     form = SettleForm(data, people=people, rules=standing.rules)
@@ -121,14 +122,17 @@ def give(request: Request, public_id: str, player: str) -> HttpResponse:
     standing = standing_of(table)
     if standing.row_of(player) is None:
         raise Missing("There is no such line in this table.")
-    form = GiveForm(request.POST if request.method == "POST" else None)
+    listed = len(given_to(table, player))
+    data = request.POST if request.method == "POST" else None
+    form, status = GiveForm(data, initial={"listed": listed}), 422
     if form.is_bound and form.is_valid():
         try:
             give_points(
                 table=table, player=player, **form.cleaned_data, by=request.who, at=clock.now()
             )
-        except BadInput as refused:
+        except (BadInput, WrongState) as refused:
             form.add_error(refused.field, refused.words)
+            status = refused.status
         else:
             messages.success(request, f"Noted for {standing.name_of(player)}.")
             return redirect(reverse("merit:line", args=[public_id, player]))
@@ -139,4 +143,4 @@ def give(request: Request, public_id: str, player: str) -> HttpResponse:
         "name": standing.name_of(player),
         "sealed": version_of(table),
     }
-    return show_page(request, "merit/give.html", context, status=422 if form.is_bound else 200)
+    return show_page(request, "merit/give.html", context, status=status if form.is_bound else 200)

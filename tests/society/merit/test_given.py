@@ -142,3 +142,31 @@ def test_on_the_page(secretary: Client, member: Client, table: MeritTable) -> No
     assert "late card" in said
     shown = member.get(reverse("merit:show", args=[table.public_id])).content.decode()
     assert "−2 by hand" in shown
+
+
+def test_a_press_sent_twice_gives_once(secretary: Client, table: MeritTable) -> None:
+    address = reverse("merit:give", args=[table.public_id, who("Bea")])
+    assert 'name="listed" value="0"' in secretary.get(address).content.decode()
+    sent = {"points": "2", "words": "won the knock-out", "listed": "0"}
+    assert secretary.post(address, sent).status_code == 302
+    again = secretary.post(address, sent)
+    assert again.status_code == 409
+    assert "perhaps by the same press sent twice" in " ".join(again.content.decode().split())
+    assert MeritGiven.objects.count() == 1
+
+
+@pytest.mark.parametrize(("typed", "kept"), [("\u22122", "-2.00"), ("1,5", "1.50")])
+def test_the_minus_and_the_point_as_pages_print_them(
+    typed: str, kept: str, secretary: Client, table: MeritTable
+) -> None:
+    address = reverse("merit:give", args=[table.public_id, who("Bea")])
+    assert secretary.post(address, {"points": typed, "words": "x"}).status_code == 302
+    assert str(MeritGiven.objects.get().points) == kept
+
+
+@pytest.mark.parametrize("group", ["9" * 5000, "-1", "\u00b2", "\u0660", "x"])
+def test_a_group_that_is_none(group: str, secretary: Client, table: MeritTable) -> None:
+    """Ada and Bea are level as group 0; five thousand nines are more than Python reads."""
+    address = reverse("merit:level", args=[table.public_id])
+    assert secretary.get(address, {"group": group}).status_code == 200
+    assert secretary.post(address, {"group": group}).status_code == 422

@@ -7,6 +7,7 @@ from django.test import Client, RequestFactory
 
 from society.web.access import PUBLIC, SIGNED_IN, access
 from society.web.middleware import POLICY, Closed, security_headers
+from society.web.refusals import BadInput, WrongState
 from society.web.who import NOBODY, ORGANISERS, Who
 
 MEMBER = Who(account="a")
@@ -51,6 +52,19 @@ def test_an_office_is_asked_for():
     assert _ask(view, CAPTAIN) is None
     with pytest.raises(PermissionDenied):
         _ask(view, MEMBER)
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize(
+    ("refusal", "status"), [(WrongState("Too late."), 409), (BadInput("Too late."), 409)]
+)
+def test_a_refusal_no_view_expected_is_a_page_with_its_sentence(refusal, status):
+    request = RequestFactory().get("/somewhere/")
+    request.who = MEMBER
+    answer = Closed(lambda request: None).process_exception(request, refusal)
+    assert answer.status_code == status
+    assert "Too late." in answer.content.decode()
+    assert Closed(lambda request: None).process_exception(request, ValueError()) is None
 
 
 @pytest.mark.django_db
