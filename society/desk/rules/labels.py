@@ -72,7 +72,7 @@ class LabelSheet:
         """Canonical JSON, millimetres as texts."""
         return canonical(
             {
-                name: value if isinstance(value, int) else str(value)
+                name: value if isinstance(value, int) else f"{value:f}"  # 100, never 1E+2
                 for name, value in asdict(self).items()
             }
         )

@@ -237,7 +237,12 @@ def scorecards_pdf(request: Request, public_id: str) -> HttpResponse:
     if not pdf.pdf_available():
         return errors.page(request, 503, pdf.NO_PANGO)
     shape = PaperShape(form.cleaned_data["shape"])
-    if cards:
+    first = form.cleaned_data["first"] or 1
+    if shape is PaperShape.LABEL and first > (most := label_sheet().on_a_sheet):
+        form.add_error("first", f"A sheet has {most} labels: begin with one of those.")
+        return _cards_page(request, fixture, form, status=422)
+    answer = _cards_answer(request, fixture, [*cards, *spares], shape, first)
+    if cards and answer.status_code < 400:
         note_printed(
             round_=the_round(fixture),
             shape=shape,
@@ -245,9 +250,7 @@ def scorecards_pdf(request: Request, public_id: str) -> HttpResponse:
             by=request.who,
             at=clock.now(),
         )
-    return _cards_answer(
-        request, fixture, [*cards, *spares], shape, form.cleaned_data["first"] or 1
-    )
+    return answer
 
 
 def _cards_answer(

@@ -252,6 +252,38 @@ def test_the_sheet_of_labels_is_kept_for_the_society(secretary, scorer, at, mach
 
 
 @pytest.mark.pdf
+def test_labels_begin_on_the_first_sheet_or_not_at_all(secretary, at, machine):
+    """A sheet of two by seven: number 15 would leave a sheet empty, 200 fourteen of them."""
+    fixture = day(5, at, machine)
+    address = reverse("desk:scorecards", args=[fixture.public_id])
+    wanted = [row.card.card_id for row in cards_to_print(fixture).rows]
+    for first in ("15", "200"):
+        sent = {"card": wanted, "shape": "label", "first": first}
+        response = secretary.post(address, sent)
+        assert response.status_code == 422
+        assert "A sheet has 14 labels" in response.content.decode()
+    assert not CardPrint.objects.exists()
+
+
+def test_what_is_not_printed_is_not_noted(secretary, at, machine, settings, monkeypatch):
+    """Too many files are being made: the cards still want printing."""
+    settings.PAPERS_APART = True
+    monkeypatch.setattr("society.web.press.MOST_WAITING", 0)
+    monkeypatch.setattr("society.web.pdf.pdf_available", lambda: True)
+    fixture = day(5, at, machine)
+    wanted = [row.card.card_id for row in cards_to_print(fixture).rows]
+    address = reverse("desk:scorecards", args=[fixture.public_id])
+    assert secretary.post(address, {"card": wanted, "shape": "card"}).status_code == 503
+    assert not CardPrint.objects.exists()
+
+
+def test_a_hundred_millimetres_are_kept_as_such():
+    """A browser may send 1E+2, which no style sheet reads as a length."""
+    text = LabelSheet(columns=1, wide=Decimal("1E+2")).text()
+    assert '"wide":"100"' in text
+
+
+@pytest.mark.pdf
 @pytest.mark.parametrize("shape", ["slip", "label"])
 def test_slips_and_labels_are_noted_too(shape, secretary, at, machine):
     fixture = day(5, at, machine)
