@@ -20,7 +20,8 @@ from scoring.cards.rules.words import CardDeed, Record
 from scoring.rules.values import Handicap
 from society.audit.models import AppendOnly
 from society.courses.rules import RatedHoles
-from society.entries.bridge import frozen_value, plays_off, tee_in_play, tee_of
+from society.entries.bridge.handicaps import frozen_value
+from society.entries.bridge.tees import plays_off, tee_in_play, tee_of
 from society.entries.models import EntryStep, Frozen, Start
 from society.entries.queries import current_course_cards, standing_frozen
 from society.entries.rules.words import FrozenReason, Step

@@ -17,7 +17,7 @@ from scoring.results.rules import ACCEPTED, order_words
 from scoring.rules.strict_json import Refused, read_json
 from scoring.rules.values import Basis, HandicapKind, RulingKind
 from society.courses.rules import RatedHoles
-from society.entries.bridge import card_of
+from society.entries.bridge.tees import card_of
 from society.entries.models import CourseCard, Frozen
 from society.entries.queries import current_course_cards, standing_frozen
 from society.entries.rules.words import IN, FrozenReason

@@ -5,7 +5,7 @@ from typing import Any
 
 from django import forms
 
-from scoring.results.queries import Standing
+from scoring.results.queries.standings import Standing
 from scoring.results.rules import ACCEPTED, RULING_WORDS, Settled
 from scoring.rules.values import RulingKind
 

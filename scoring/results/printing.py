@@ -4,7 +4,8 @@ from datetime import datetime
 
 from django.template.loader import render_to_string
 
-from scoring.results.queries import Standing, versions_shown
+from scoring.results.queries.standings import Standing
+from scoring.results.queries.versions import versions_shown
 from scoring.results.tables.board import board_of
 from scoring.results.tables.side import contest_lines, division_words, twos_shown
 from society.fixtures.queries import terms_sentences_of

@@ -2,7 +2,7 @@
 
 from decimal import Decimal
 
-from scoring.results.queries import Standing, tee_names
+from scoring.results.queries.standings import Standing, tee_names
 from scoring.results.rules import STATUS_WORDS
 from scoring.results.tables.board import settled_words, several_tees
 from society.web.workbook_out import Column, Listing, Shape, Value

@@ -20,21 +20,18 @@ from scoring.results.access import (
     result_to_rule,
     ruling_to_withdraw,
 )
-from scoring.results.actions import put_in_order, rule, rule_everywhere, withdraw_ruling
+from scoring.results.actions.ruling import put_in_order, rule, rule_everywhere, withdraw_ruling
 from scoring.results.forms import OrderForm, RulingForm, WithdrawForm
 from scoring.results.printing import result_html
-from scoring.results.queries import (
+from scoring.results.queries.rulings import another_officer, rulings_shown
+from scoring.results.queries.standings import (
     Standing,
-    another_officer,
     entry_behind,
-    last_change,
-    looked_at_again,
     origin_of,
     provisional,
-    rulings_shown,
     standing,
-    versions_shown,
 )
+from scoring.results.queries.versions import last_change, looked_at_again, versions_shown
 from scoring.results.sheets import result_listing
 from scoring.results.tables.board import board_of
 from scoring.results.tables.card import card_of

@@ -10,7 +10,7 @@ from decimal import Decimal
 from society.desk.queries.calendar import rows_of
 from society.desk.rules.calendar import COLUMNS
 from society.fixtures.models import Fixture, Season
-from society.handicaps.rules import Figure, written
+from society.handicaps.rules.figures import Figure, written
 from society.members.models import Player
 from society.web.rules import SheetLine, fenced
 from society.web.workbook_out import Column, Listing, Shape, Value

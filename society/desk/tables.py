@@ -6,7 +6,7 @@ from django.db.models.functions import Lower
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
 
-from society.handicaps.rules import KIND_NAMES
+from society.handicaps.rules.figures import KIND_NAMES
 from society.members.models import Player
 from society.web.templatetags.look import handicap
 

@@ -8,7 +8,7 @@ from scoring.rules.strict_json import canonical
 from scoring.rules.values import HandicapKind
 from society.audit.actions import deed
 from society.handicaps.models import HandicapEntry
-from society.handicaps.rules import Source, checked
+from society.handicaps.rules.figures import Source, checked
 from society.members.models import Player
 from society.web.refusals import BadInput, NotYours
 from society.web.who import HANDICAPPERS, Who

@@ -6,7 +6,7 @@ from typing import Any
 from django import forms
 
 from scoring.rules.values import HandicapKind
-from society.handicaps.rules import Source, read_figure
+from society.handicaps.rules.figures import Source, read_figure
 from society.web.forms import DayField
 
 KINDS = [

@@ -4,7 +4,7 @@ from django.db import models
 
 from scoring.rules.values import HandicapKind
 from society.audit.models import AppendOnly
-from society.handicaps.rules import Source
+from society.handicaps.rules.figures import Source
 from society.members.models import Player
 from society.web.ids import public_id
 

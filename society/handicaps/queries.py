@@ -9,7 +9,7 @@ from django.db.models import Min, OuterRef, QuerySet, Subquery
 
 from scoring.rules.values import HandicapKind
 from society.handicaps.models import HandicapEntry
-from society.handicaps.rules import Figure, Source, written
+from society.handicaps.rules.figures import Figure, Source, written
 from society.members.models import Player
 
 

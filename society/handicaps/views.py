@@ -7,7 +7,7 @@ from django.shortcuts import redirect
 from society.handicaps import actions
 from society.handicaps.forms import HandicapForm
 from society.handicaps.queries import record_of
-from society.handicaps.rules import spoken
+from society.handicaps.rules.figures import spoken
 from society.members.access import player_to_read
 from society.members.queries import society_day
 from society.web import clock

@@ -11,8 +11,10 @@ from django.shortcuts import redirect
 from django.urls import reverse
 from django.utils.http import url_has_allowed_host_and_scheme
 
-from society.members import actions, forms, queries
+from society.members import forms, queries
 from society.members.access import office_to_run, own_account, player_to_run
+from society.members.actions import accounts as account_deeds
+from society.members.actions import offices as office_deeds
 from society.members.rules import INVITATION_DAYS, LETTERS_KEPT_DAYS, LINK_MINUTES
 from society.web import clock
 from society.web.access import PUBLIC, SIGNED_IN, access
@@ -71,10 +73,10 @@ def _try_sign_in(request: Request, form: forms.SignInForm) -> int:
         return 429
     account = authenticate(request, username=email, password=form.cleaned_data["password"])
     if account is None:
-        actions.note_failed_sign_in(email=email, at=now)
+        account_deeds.note_failed_sign_in(email=email, at=now)
         form.add_error(None, WRONG)
         return 422
-    actions.forget_failed_sign_ins(email=email)
+    account_deeds.forget_failed_sign_ins(email=email)
     login(request, account)
     return 302
 
@@ -86,7 +88,7 @@ def link_ask(request: Request) -> HttpResponse:
     sends = settings.SENDS_EMAIL
     asked = sends and request.method == "POST" and form.is_valid()
     if asked:
-        actions.ask_for_link(email=form.cleaned_data["email"], by=request.who, at=clock.now())
+        account_deeds.ask_for_link(email=form.cleaned_data["email"], by=request.who, at=clock.now())
     context = {"form": form, "sends": sends, "asked": asked, "minutes": LINK_MINUTES}
     refused = request.method == "POST" and not asked
     return show(request, "members/link_ask.html", context, status=422 if refused else 200)
@@ -98,7 +100,7 @@ def link(request: Request, secret: str) -> HttpResponse:
     found = queries.open_link(secret, clock.now())
     if found is not None and request.method == "POST":
         try:
-            mine = actions.spend_link(secret=secret, by=request.who, at=clock.now())
+            mine = account_deeds.spend_link(secret=secret, by=request.who, at=clock.now())
         except Missing:
             found = None
         else:
@@ -151,7 +153,7 @@ def calendar(request: Request) -> HttpResponse:
     stop = request.POST.get("what") == "stop"
     return done(
         request,
-        actions.stop_calendar if stop else actions.renew_calendar,
+        account_deeds.stop_calendar if stop else account_deeds.renew_calendar,
         to=f"{reverse('members:account')}#calendar",
         said="The calendar address no longer works."
         if stop
@@ -165,7 +167,7 @@ def password(request: Request) -> HttpResponse:
     mine = own_account(request.who)
     form = forms.OwnPasswordForm(_posted(request), account=mine)
     if request.method == "POST" and form.is_valid():
-        actions.change_password(
+        account_deeds.change_password(
             account=mine, password=form.cleaned_data["password"], by=request.who, at=clock.now()
         )
         update_session_auth_hash(request, mine)
@@ -190,7 +192,7 @@ def invitation(request: Request, secret: str) -> HttpResponse:
     )
     if request.method == "POST" and form.is_valid():
         try:
-            mine = actions.accept_invitation(
+            mine = account_deeds.accept_invitation(
                 secret=secret,
                 password=form.cleaned_data["password"],
                 name=form.cleaned_data.get("name", ""),
@@ -224,7 +226,7 @@ def invite(request: Request, public_id: str) -> HttpResponse:
     context: dict[str, object] = {"form": form, "player": player}
     if request.method == "POST" and form.is_valid():
         email, now = form.cleaned_data["email"], clock.now()
-        secret = actions.invite(players=form.chosen(), email=email, by=request.who, at=now)
+        secret = account_deeds.invite(players=form.chosen(), email=email, by=request.who, at=now)
         address = request.build_absolute_uri(reverse("members:invitation", args=[secret]))
         until = now + timedelta(days=INVITATION_DAYS)
         context |= {"link": address, "until": until, "invited": form.chosen(), "email": email}
@@ -241,7 +243,7 @@ def offices(request: Request) -> HttpResponse:
     form = forms.OfficeForm(_posted(request), accounts=queries.accounts(), initial={"starts": day})
     if request.method == "POST" and form.is_valid():
         try:
-            office = actions.hold_office(**form.cleaned_data, by=request.who, at=clock.now())
+            office = office_deeds.hold_office(**form.cleaned_data, by=request.who, at=clock.now())
         except Refusal as refusal:
             form.add_error(refusal.field, refusal.words)
         else:
@@ -259,7 +261,7 @@ def end_office(request: Request, public_id: str) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         return done(
             request,
-            actions.end_office,
+            office_deeds.end_office,
             office=office,
             last_day=form.cleaned_data["last_day"],
             to=reverse("members:offices"),

@@ -35,7 +35,7 @@ def _measure() -> None:
     from django.core.management import call_command
     from django.db import connection
 
-    from scoring.results.actions import seal
+    from scoring.results.actions.sealing import seal
     from tests.factories.results import AT, OFFICER, competition_of
 
     call_command("migrate", verbosity=0)

@@ -23,7 +23,7 @@ from django.db import DatabaseError  # noqa: E402 - settings come first
 from scoring.cards.actions.submit import submit_card  # noqa: E402 - settings come first
 from scoring.cards.queries import card_reading  # noqa: E402 - settings come first
 from scoring.cards.rules.words import Channel, Record  # noqa: E402 - settings come first
-from scoring.results import actions as results  # noqa: E402 - settings come first
+from scoring.results.actions import sealing as results  # noqa: E402 - settings come first
 from scoring.results.models import ResultVersion  # noqa: E402 - settings come first
 from scoring.rules.strict_json import read_json  # noqa: E402 - settings come first
 from society.audit import actions as audit  # noqa: E402 - settings come first

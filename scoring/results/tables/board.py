@@ -7,7 +7,7 @@ from itertools import zip_longest
 from typing import Any
 
 from scoring.cards.rules.words import CardState
-from scoring.results.queries import Standing, tee_names
+from scoring.results.queries.standings import Standing, tee_names
 from scoring.results.rules import ACCEPTED, RULING_WORDS, STATUS_WORDS, ruling_words
 from scoring.rules.lines import extra_strokes
 from scoring.rules.playing import NO_CARD

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-from scoring.results.queries import Standing
+from scoring.results.queries.standings import Standing
 from scoring.results.tables.board import (
     PENCIL,
     RANGE,

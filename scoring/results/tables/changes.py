@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import Any
 
-from scoring.results.queries import Standing
+from scoring.results.queries.standings import Standing
 from scoring.results.tables.board import format_of, status_words, total_words
 from society.web.templatetags.look import ordinal
 

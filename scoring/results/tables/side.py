@@ -4,14 +4,8 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from scoring.results.models import SideContest, SideWinner
-from scoring.results.queries import (
-    Standing,
-    contests_of,
-    fixture_name,
-    people_of,
-    pot_now,
-    pots_of,
-)
+from scoring.results.queries.side import contests_of, pot_now, pots_of
+from scoring.results.queries.standings import Standing, fixture_name, people_of
 from scoring.results.rules import CONTEST_WORDS
 from scoring.rules.divisions import scheme_of, scheme_sentences
 from scoring.rules.twos import Pot, Share, pot_of

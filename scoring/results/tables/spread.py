@@ -2,7 +2,7 @@
 
 from collections.abc import Collection, Sequence
 
-from scoring.results.queries import Standing
+from scoring.results.queries.standings import Standing
 from scoring.results.tables.board import format_of, total_head, total_words
 from scoring.rules.values import STROKE_TOTALS, Format
 from society.web.charts import Mark, Picture, bars

@@ -7,7 +7,7 @@ from society.audit.actions import deed
 from society.desk import letters
 from society.desk.actions.sealing import refuse_if_sealed
 from society.entries.actions.entering import change_places
-from society.entries.bridge import handicap_lines
+from society.entries.bridge.handicaps import handicap_lines
 from society.entries.models import Entry
 from society.entries.queries import handicaps_taken
 from society.fixtures import actions

@@ -8,7 +8,7 @@ from society.desk.actions.sealing import refuse_if_sealed
 from society.desk.queries.drawing import places_in_standing
 from society.entries.actions.drawing import make_draw
 from society.entries.actions.drawing import withdraw_draw as take_back_draw
-from society.entries.bridge import asks_of
+from society.entries.bridge.draws import asks_of
 from society.entries.models import DrawRun, Entry
 from society.entries.queries import in_the_field
 from society.entries.rules.asks import Ask, AskKind

@@ -10,7 +10,8 @@ from typing import Any
 
 from scoring.cards.actions.submit import submit_card
 from scoring.cards.rules.words import Channel, Record
-from scoring.results.actions import bring_in_rulings, seal
+from scoring.results.actions.ruling import bring_in_rulings
+from scoring.results.actions.sealing import seal
 from scoring.results.bridge import event_document
 from scoring.rules.event import read_event
 from scoring.rules.strict_json import inside, read_json
@@ -33,8 +34,8 @@ from society.fixtures.actions import move_state, plan_fixture, start_season
 from society.fixtures.models import Fixture, Season
 from society.fixtures.queries import the_competition
 from society.fixtures.rules import FixtureState
-from society.handicaps.rules import checked
-from society.members.actions import add_player
+from society.handicaps.rules.figures import checked
+from society.members.actions.players import add_player
 from society.members.models import Player
 from society.members.queries import officers_to_seal, the_society
 from society.web.refusals import BadInput, NotYours, WrongState

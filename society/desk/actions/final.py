@@ -4,9 +4,12 @@ from collections.abc import Iterable, Mapping
 from datetime import datetime
 from enum import StrEnum
 
-from scoring.results.actions import hold_open, rule_all, seal, share_twos
+from scoring.results.actions.contests import share_twos
+from scoring.results.actions.holding import hold_open
+from scoring.results.actions.ruling import rule_all
+from scoring.results.actions.sealing import seal
 from scoring.results.models import ResultVersion
-from scoring.results.queries import final_version
+from scoring.results.queries.standings import final_version
 from scoring.results.rules import ACCEPTED
 from scoring.rules.values import RulingKind
 from society.audit.actions import deed

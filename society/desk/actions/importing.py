@@ -7,8 +7,8 @@ from datetime import datetime
 from society.audit.actions import deed
 from society.desk.queries.importing import preview
 from society.handicaps.actions import record
-from society.handicaps.rules import COLUMNS, Promise, settle
-from society.members.actions import add_player, change_player
+from society.handicaps.rules.promises import COLUMNS, Promise, settle
+from society.members.actions.players import add_player, change_player
 from society.members.models import Player, Society
 from society.members.queries import society_day, the_society
 from society.web.refusals import BadInput, NotYours, WrongState

@@ -10,7 +10,7 @@ from scoring.cards.models import CardRevision
 from society.audit.actions import deed
 from society.desk.actions.changing import Changed, change_fixture
 from society.desk.actions.drawing import withdraw_draw
-from society.entries.bridge import the_draw
+from society.entries.bridge.draws import the_draw
 from society.fixtures.bridge import Plan, moved_plan, plan_of
 from society.fixtures.models import Fixture
 from society.fixtures.queries import the_round

@@ -7,7 +7,7 @@ from typing import Any
 from society.audit.actions import deed
 from society.handicaps.actions import record
 from society.handicaps.models import HandicapEntry
-from society.members.actions import add_player
+from society.members.actions.players import add_player
 from society.members.models import Player
 from society.members.queries import the_society
 from society.web.who import Who

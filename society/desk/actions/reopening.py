@@ -5,18 +5,14 @@ from datetime import datetime
 
 from django.db.models import Max
 
-from scoring.results.actions import hold_open, seal, share_twos
+from scoring.results.actions.contests import share_twos
+from scoring.results.actions.holding import hold_open
+from scoring.results.actions.sealing import seal
 from scoring.results.bridge import document_of, facts_of
 from scoring.results.models import Reopening, ReopeningAnswer, ResultVersion
-from scoring.results.queries import (
-    answer_to,
-    final_version,
-    pot_now,
-    pots_of,
-    reopened,
-    reopening_of,
-    sealed,
-)
+from scoring.results.queries.side import pot_now, pots_of
+from scoring.results.queries.standings import final_version, sealed
+from scoring.results.queries.versions import answer_to, reopened, reopening_of
 from scoring.results.rules import REASON_WORDS, Answer
 from scoring.results.tables.changes import changes
 from scoring.rules.strict_json import canonical

@@ -3,7 +3,7 @@
 import json
 
 from scoring.results.models import ResultVersion, SealAgreed
-from scoring.results.queries import agreement_of
+from scoring.results.queries.versions import agreement_of
 from society.audit.actions import Deed
 from society.fixtures.models import Fixture
 from society.members.queries import officers_to_seal

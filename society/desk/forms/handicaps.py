@@ -7,7 +7,7 @@ from django import forms
 from scoring.rules.values import HandicapKind
 from society.courses.models import Tee
 from society.entries.rules.words import FrozenReason
-from society.handicaps.rules import KIND_NAMES, Source, read_figure
+from society.handicaps.rules.figures import KIND_NAMES, Source, read_figure
 
 FIGURE = {"class": "input-short", "autocomplete": "off", "inputmode": "text"}
 

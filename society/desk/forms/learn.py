@@ -11,7 +11,7 @@ from society.courses.rules import HOLES_IN_WORDS, RatedHoles
 from society.desk.rules.practice import SEEDS
 from society.fixtures.rules import FORMAT_NAMES
 from society.handicaps.forms import KINDS
-from society.handicaps.rules import read_figure
+from society.handicaps.rules.figures import read_figure
 
 FORMATS = [(format_.value, FORMAT_NAMES[format_]) for format_ in INDIVIDUAL]
 HOLES = [(holes.value, words.capitalize()) for holes, words in HOLES_IN_WORDS.items()]

@@ -8,7 +8,7 @@ from django.template.loader import render_to_string
 
 from society.desk.queries.papers import about_fixture
 from society.desk.queries.scorecards import CardPaper, dots_of
-from society.entries.bridge import handicap_lines
+from society.entries.bridge.handicaps import handicap_lines
 from society.fixtures.models import Fixture
 from society.members.queries import the_society
 from society.web.stamp import Code, Mark, Paper, Placed, Sheets

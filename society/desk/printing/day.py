@@ -5,11 +5,12 @@ from datetime import datetime
 
 from django.template.loader import render_to_string
 
-from scoring.results.queries import contests_of
+from scoring.results.queries.side import contests_of
 from scoring.results.tables.side import contest_line
 from society.desk.queries.day_papers import by_group, by_name, prize_giving, venue_sheet
 from society.desk.queries.papers import about_fixture
-from society.entries.bridge import handicap_lines, the_draw
+from society.entries.bridge.draws import the_draw
+from society.entries.bridge.handicaps import handicap_lines
 from society.fixtures.models import Fixture
 from society.fixtures.queries import competitions_of, terms_sentences_of, the_round
 from society.members.queries import the_society

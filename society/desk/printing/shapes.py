@@ -9,7 +9,7 @@ from society.desk.printing.cards import A4, RULE, Printed, blanks_of, printed_ca
 from society.desk.queries.papers import about_fixture
 from society.desk.queries.scorecards import CardPaper, dots_of
 from society.desk.rules.labels import LabelSheet
-from society.entries.bridge import handicap_lines
+from society.entries.bridge.handicaps import handicap_lines
 from society.entries.rules.words import PaperShape
 from society.fixtures.models import Fixture
 from society.members.queries import the_society

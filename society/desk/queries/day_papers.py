@@ -4,12 +4,14 @@ import datetime as dt
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from scoring.results.queries import Standing, contests_of, standing
+from scoring.results.queries.side import contests_of
+from scoring.results.queries.standings import Standing, standing
 from scoring.results.tables.board import Board, Row, board_of
 from scoring.results.tables.side import ContestLine, TwosShown, contest_line, twos_shown
 from society.desk.queries.draw_words import hole_words
 from society.desk.queries.papers import plays_off_words
-from society.entries.bridge import HandicapLine, handicap_lines, the_draw
+from society.entries.bridge.draws import the_draw
+from society.entries.bridge.handicaps import HandicapLine, handicap_lines
 from society.entries.queries import starts_of, wishes_of
 from society.entries.rules.extras import Counts, counts_of
 from society.entries.rules.words import Wishes

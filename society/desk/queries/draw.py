@@ -16,14 +16,8 @@ from society.desk.queries.draw_words import (
     why,
 )
 from society.entries.actions.drawing import undoable
-from society.entries.bridge import (
-    ChangeMade,
-    Draw,
-    handicap_lines,
-    inputs_of,
-    repeat,
-    the_draw,
-)
+from society.entries.bridge.draws import ChangeMade, Draw, inputs_of, repeat, the_draw
+from society.entries.bridge.handicaps import handicap_lines
 from society.entries.models import DrawRun, DrawStep, Entry
 from society.entries.queries import handicaps_taken, in_the_field, runs_of
 from society.entries.rules.draw import EVEN, DrawInputs

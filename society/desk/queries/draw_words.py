@@ -5,7 +5,8 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from society.desk.queries.drawing import BACK
-from society.entries.bridge import Draw, HandicapLine, asks_of, past_of
+from society.entries.bridge.draws import Draw, asks_of, past_of
+from society.entries.bridge.handicaps import HandicapLine
 from society.entries.models import Entry
 from society.entries.rules.asks import Ask, AskKind, is_met
 from society.entries.rules.draw import DRAW_VERSION, EVEN, LOOKS_BACK, DrawInputs, DrawMethod

@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from society.entries.bridge import Draw, asks_of
+from society.entries.bridge.draws import Draw, asks_of
 from society.entries.models import Entry
 from society.entries.queries import handicaps_taken, in_the_field
 from society.entries.rules.asks import AskKind

@@ -7,7 +7,8 @@ from datetime import datetime
 from scoring.cards.bridge import CardReading
 from scoring.cards.rules.words import CardState
 from scoring.results.bridge import Facts, detail_of, facts_of
-from scoring.results.queries import another_officer, final_version
+from scoring.results.queries.rulings import another_officer
+from scoring.results.queries.standings import final_version
 from scoring.results.rules import ACCEPTED, STATUSES
 from society.fixtures.models import Competition, Fixture
 from society.fixtures.queries import competitions_of

@@ -15,7 +15,7 @@ from society.courses.models import TeeHole
 from society.courses.rules import RatedHoles
 from society.desk.queries.mine import Mine, day_of, handicaps_on, own_in_full, own_players, until
 from society.desk.queries.season import MOVES, window_of
-from society.entries.bridge import the_draw
+from society.entries.bridge.draws import the_draw
 from society.entries.models import Entry, Start
 from society.entries.queries import (
     Places,

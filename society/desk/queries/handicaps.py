@@ -9,21 +9,20 @@ from django.db.models import QuerySet
 from scoring.rules.figures import two_decimals
 from scoring.rules.values import HandicapKind
 from society.courses.models import Tee
-from society.entries.bridge import (
-    DifferingCard,
+from society.entries.bridge.handicaps import (
     HandicapLine,
     asked_for,
-    differing_cards,
     engine_terms_of,
     handicap_lines,
 )
+from society.entries.bridge.tees import DifferingCard, differing_cards
 from society.entries.models import Entry, Frozen
 from society.entries.queries import handicaps_taken
 from society.entries.rules.words import FrozenReason
 from society.fixtures.models import Fixture
 from society.fixtures.queries import the_competition, the_round
 from society.fixtures.rules import ENDED, FixtureState
-from society.handicaps.rules import KIND_NAMES, Source, written
+from society.handicaps.rules.figures import KIND_NAMES, Source, written
 
 
 @dataclass(frozen=True, slots=True)

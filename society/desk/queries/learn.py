@@ -21,19 +21,13 @@ from society.courses.queries import course_card
 from society.courses.rules import RatedHoles
 from society.desk.queries.handicaps import figure
 from society.desk.rules.lesson import Ground, Lesson, lesson, where_shots_fall
-from society.entries.bridge import (
-    HandicapLine,
-    PlaysOff,
-    engine_tee,
-    handicap_lines,
-    plays_off,
-    working_of,
-)
+from society.entries.bridge.handicaps import HandicapLine, handicap_lines, working_of
+from society.entries.bridge.tees import PlaysOff, engine_tee, plays_off
 from society.entries.queries import starts_of
 from society.fixtures.models import Fixture, RoundTee
 from society.fixtures.queries import engine_terms, the_competition, the_round
 from society.handicaps.queries import with_newest
-from society.handicaps.rules import written
+from society.handicaps.rules.figures import written
 from society.members.models import Player
 from society.web.refusals import BadInput
 

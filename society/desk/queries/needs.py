@@ -19,7 +19,7 @@ from society.fixtures.models import Fixture
 from society.fixtures.queries import engine_terms, first_at_hand
 from society.fixtures.rules import FixtureState, TakesPart
 from society.handicaps.models import HandicapEntry
-from society.handicaps.rules import KIND_NAMES, Source
+from society.handicaps.rules.figures import KIND_NAMES, Source
 from society.web.templatetags.look import count_of, money, names
 from society.web.who import (
     HANDICAPPERS,

@@ -4,9 +4,9 @@ from dataclasses import dataclass
 
 from django.urls import reverse
 
-from scoring.results.queries import contests_of
+from scoring.results.queries.side import contests_of
 from society.desk.queries.learn import fixture_lessons
-from society.entries.bridge import the_draw
+from society.entries.bridge.draws import the_draw
 from society.entries.queries import handicaps_taken
 from society.fixtures.models import Fixture
 from society.fixtures.queries import the_round

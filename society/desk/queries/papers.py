@@ -5,7 +5,8 @@ from dataclasses import dataclass
 from datetime import date, time
 
 from society.desk.queries.draw_words import hole_words
-from society.entries.bridge import Draw, HandicapLine, handicap_lines, the_draw
+from society.entries.bridge.draws import Draw, the_draw
+from society.entries.bridge.handicaps import HandicapLine, handicap_lines
 from society.entries.queries import starts_of
 from society.entries.rules.groups import markers
 from society.entries.rules.words import listed

@@ -28,7 +28,7 @@ from society.entries.rules.words import IN
 from society.fixtures.models import Season
 from society.handicaps.models import HandicapEntry
 from society.handicaps.queries import record_of
-from society.handicaps.rules import KIND_NAMES
+from society.handicaps.rules.figures import KIND_NAMES
 from society.members.models import Player
 from society.web.charts import Mark, Picture, bars, line
 from society.web.templatetags.look import count_of, day_short, names

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from scoring.results.models import SideContest
-from scoring.results.queries import contests_of
+from scoring.results.queries.side import contests_of
 from scoring.results.tables.side import ContestLine, contest_line
 from scoring.rules.divisions import Scheme, scheme_of, scheme_sentences
 from scoring.rules.strict_json import read_json

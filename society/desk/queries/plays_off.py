@@ -4,7 +4,12 @@ from dataclasses import dataclass
 
 from scoring.rules.working import Working
 from society.courses.rules import RatedHoles
-from society.entries.bridge import HandicapLine, engine_terms_of, handicap_lines, working_of
+from society.entries.bridge.handicaps import (
+    HandicapLine,
+    engine_terms_of,
+    handicap_lines,
+    working_of,
+)
 from society.entries.models import Entry
 from society.fixtures.models import Fixture
 from society.fixtures.queries import the_round

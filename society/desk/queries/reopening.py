@@ -4,16 +4,13 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from scoring.results.models import Reopening, ResultVersion
-from scoring.results.queries import (
-    Standing,
+from scoring.results.queries.standings import Standing, final_version, provisional, sealed
+from scoring.results.queries.versions import (
     agreed_by,
     answer_to,
-    final_version,
     names_of_bys,
-    provisional,
     reopened,
     reopening_of,
-    sealed,
     version_numbered,
 )
 from scoring.results.rules import REASON_WORDS

@@ -15,14 +15,15 @@ from society.courses.rules import RatedHoles
 from society.desk.queries.draw_words import hole_words
 from society.desk.queries.handicaps import figure
 from society.desk.queries.papers import plays_off_words
-from society.entries.bridge import HandicapLine, handicap_lines, the_draw
+from society.entries.bridge.draws import the_draw
+from society.entries.bridge.handicaps import HandicapLine, handicap_lines
 from society.entries.models import Entry, Start
 from society.entries.queries import starts_of
 from society.entries.rules.groups import reprints
 from society.entries.rules.words import FrozenReason
 from society.fixtures.models import Fixture, Round
 from society.fixtures.queries import engine_terms, the_competition, the_round
-from society.handicaps.rules import written
+from society.handicaps.rules.figures import written
 
 
 @dataclass(frozen=True, slots=True)

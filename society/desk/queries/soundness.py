@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 
 from scoring.cards.queries import breaks_in_cards
-from scoring.results.queries import verify_seals
+from scoring.results.queries.versions import verify_seals
 from society.audit import guards
 from society.audit.queries import breaks_in_chain
 from society.merit.queries import verify_seasons

@@ -4,7 +4,7 @@ from datetime import datetime
 
 from django.urls import reverse
 
-from scoring.results.queries import final_version
+from scoring.results.queries.standings import final_version
 from society.desk.queries.final import readiness_of
 from society.desk.queries.step import Step
 from society.fixtures.models import Fixture

@@ -5,7 +5,7 @@ from datetime import datetime
 from django.urls import reverse
 
 from society.desk.queries.step import Step
-from society.entries.bridge import Draw, the_draw
+from society.entries.bridge.draws import Draw, the_draw
 from society.entries.queries import in_the_field
 from society.entries.rules.groups import group_of
 from society.fixtures.models import Fixture

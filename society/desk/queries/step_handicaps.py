@@ -5,7 +5,7 @@ from datetime import datetime
 from django.urls import reverse
 
 from society.desk.queries.step import Step
-from society.entries.bridge import handicap_lines
+from society.entries.bridge.handicaps import handicap_lines
 from society.entries.queries import handicaps_taken
 from society.entries.rules.words import listed
 from society.fixtures.models import Fixture

@@ -5,7 +5,7 @@ from itertools import groupby
 
 from django.urls import reverse
 
-from scoring.results.queries import Standing, standing
+from scoring.results.queries.standings import Standing, standing
 from society.desk.queries.step import Step
 from society.fixtures.models import Fixture
 from society.fixtures.queries import competitions_of

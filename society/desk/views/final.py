@@ -6,7 +6,8 @@ from django.shortcuts import redirect
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods
 
-from scoring.results.queries import agreed_by, final_version, provisional, reopened
+from scoring.results.queries.standings import final_version, provisional
+from scoring.results.queries.versions import agreed_by, reopened
 from scoring.results.tables.board import board_of
 from society.desk.actions.final import make_final as make_it_final
 from society.desk.forms.final import FinalForm

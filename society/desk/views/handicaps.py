@@ -32,7 +32,7 @@ from society.entries.actions.freezing import (
     take_handicaps,
 )
 from society.fixtures.access import fixture_to_run
-from society.handicaps.rules import KIND_NAMES
+from society.handicaps.rules.figures import KIND_NAMES
 from society.members.queries import another_holds
 from society.web import clock
 from society.web.access import access

@@ -15,7 +15,7 @@ from society.desk.actions.importing import (
     import_players,
 )
 from society.desk.queries.importing import Preview, preview
-from society.handicaps.rules import COLUMNS, HANDICAP_COLUMNS, HANDICAPS
+from society.handicaps.rules.promises import COLUMNS, HANDICAP_COLUMNS, HANDICAPS
 from society.members.queries import society_day
 from society.web import clock, errors
 from society.web.access import access

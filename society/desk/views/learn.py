@@ -32,7 +32,7 @@ from society.desk.queries.mine import own_players
 from society.fixtures.access import fixture_to_read
 from society.fixtures.queries import terms_sentences_of, the_competition
 from society.fixtures.rules import FORMAT_NAMES
-from society.handicaps.rules import written
+from society.handicaps.rules.figures import written
 from society.web import clock, errors
 from society.web.access import SIGNED_IN, access
 from society.web.pages import show

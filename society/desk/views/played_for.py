@@ -10,7 +10,7 @@ from django.shortcuts import redirect
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from scoring.results.actions import add_contest, remove_contest, write_winner
+from scoring.results.actions.contests import add_contest, remove_contest, write_winner
 from scoring.results.tables.side import contest_line
 from society.desk.access import entry_of_ones_own
 from society.desk.forms.played_for import (

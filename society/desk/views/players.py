@@ -9,9 +9,9 @@ from society.desk.actions.players import add_player_with_handicap
 from society.desk.forms.players import NewPlayerForm
 from society.desk.queries.players import list_of_players
 from society.desk.tables import PlayersTable
-from society.handicaps.rules import KIND_NAMES, spoken
+from society.handicaps.rules.figures import KIND_NAMES, spoken
 from society.members.access import player_to_run
-from society.members.actions import change_player
+from society.members.actions.players import change_player
 from society.members.forms import PlayerForm
 from society.members.queries import namesakes, society_day
 from society.web import clock

@@ -13,7 +13,7 @@ from django.http import HttpResponse
 from django.shortcuts import redirect
 from django.views.decorators.http import require_http_methods, require_safe
 
-from scoring.results.queries import contests_of
+from scoring.results.queries.side import contests_of
 from society.desk.forms.printing import DayTermsForm, LabelForm, PrintForm
 from society.desk.printing import day
 from society.desk.printing.papers import start_sheet_html
@@ -24,13 +24,13 @@ from society.desk.queries.printed import CardsToPrint, cards_to_print
 from society.desk.queries.scorecards import CardPaper, chosen_cards, scorecards, spare_cards
 from society.desk.rules.labels import LabelSheet
 from society.entries.actions.printing import note_printed
-from society.entries.bridge import the_draw
+from society.entries.bridge.draws import the_draw
 from society.entries.queries import handicaps_taken
 from society.entries.rules.words import PaperShape
 from society.fixtures.access import fixture_to_read, fixture_to_run, fixture_to_score
 from society.fixtures.actions import DAY_TERMS, set_day_terms
 from society.fixtures.queries import the_round
-from society.members.actions import keep_label_sheet
+from society.members.actions.society import keep_label_sheet
 from society.web import clock, errors, pdf
 from society.web.access import SIGNED_IN, access
 from society.web.pages import show

@@ -14,8 +14,9 @@ from scoring.cards.access import card_to_handle
 from scoring.cards.forms import read_uuid
 from scoring.cards.views.pages import card_page
 from scoring.results.access import result_to_read
-from scoring.results.actions import take_held as take_held_card
-from scoring.results.queries import Standing, versions_shown
+from scoring.results.actions.ruling import take_held as take_held_card
+from scoring.results.queries.standings import Standing
+from scoring.results.queries.versions import versions_shown
 from scoring.results.tables.board import board_of
 from society.desk.actions import reopening
 from society.desk.forms.final import FinalForm

@@ -6,7 +6,7 @@ from django.shortcuts import redirect
 from django.views.decorators.http import require_http_methods
 
 from society.desk.forms.settings import SettingsForm
-from society.members.actions import change_settings
+from society.members.actions.society import change_settings
 from society.members.queries import the_society
 from society.web import clock
 from society.web.access import access

@@ -15,7 +15,7 @@ from society.courses.models import Tee
 from society.courses.queries import course_card
 from society.courses.rules import RatedHoles
 from society.entries.actions.seating import write_step
-from society.entries.bridge import card_text
+from society.entries.bridge.tees import card_text
 from society.entries.models import CourseCard, Entry, Frozen, Start
 from society.entries.rules.words import FrozenReason, Step
 from society.fixtures.actions import locked

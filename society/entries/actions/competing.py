@@ -11,7 +11,7 @@ from datetime import datetime
 from scoring.rules.strict_json import Refused
 from society.audit.actions import Deed, deed
 from society.courses.rules import RatedHoles
-from society.entries.bridge import engine_terms_of, handicap_lines
+from society.entries.bridge.handicaps import engine_terms_of, handicap_lines
 from society.entries.queries import handicaps_taken
 from society.fixtures.actions import locked
 from society.fixtures.bridge import BadTerms, full_terms, parsed_terms, write_terms

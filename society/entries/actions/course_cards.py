@@ -6,7 +6,7 @@ from scoring.rules.values import HandicapKind
 from society.audit.actions import deed
 from society.entries.actions.dividing import divide
 from society.entries.actions.freezing import check_card, held_open, organisers_only
-from society.entries.bridge import card_text, differing_cards
+from society.entries.bridge.tees import card_text, differing_cards
 from society.entries.models import CourseCard
 from society.entries.queries import handicaps_taken, standing_frozen
 from society.fixtures.models import Fixture

@@ -12,7 +12,7 @@ from scoring.rules.divisions import DivideBy, Scheme, scheme_of, scheme_text
 from scoring.rules.strict_json import canonical, read_json
 from scoring.rules.values import Terms
 from society.audit.actions import Deed, deed
-from society.entries.bridge import HandicapLine, engine_terms_of, handicap_lines
+from society.entries.bridge.handicaps import HandicapLine, engine_terms_of, handicap_lines
 from society.entries.models import Entry
 from society.entries.queries import handicaps_taken, in_the_field
 from society.fixtures.actions import locked

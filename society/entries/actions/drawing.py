@@ -8,19 +8,18 @@ from datetime import datetime, time
 from society.audit.actions import Deed, deed
 from society.courses.rules import RatedHoles
 from society.entries import letters
-from society.entries.bridge import (
+from society.entries.bridge.draws import (
     Draw,
     change_text,
-    frozen_value,
     groups_text,
     inputs_text,
     minute_of,
     past_of,
-    plays_off,
-    tee_of,
     the_draw,
     time_of,
 )
+from society.entries.bridge.handicaps import frozen_value
+from society.entries.bridge.tees import plays_off, tee_of
 from society.entries.models import DrawRun, DrawStep, Entry, Start
 from society.entries.queries import (
     current_course_cards,

@@ -11,15 +11,13 @@ from society.courses.models import Tee
 from society.courses.queries import course_card
 from society.courses.rules import RatedHoles
 from society.entries.actions.dividing import divide
-from society.entries.bridge import (
+from society.entries.bridge.handicaps import (
     HandicapLine,
     asked_for,
-    card_of,
-    card_text,
     engine_terms_of,
     handicap_lines,
-    tee_of,
 )
+from society.entries.bridge.tees import card_of, card_text, tee_of
 from society.entries.models import CourseCard, Entry, Frozen, Start
 from society.entries.queries import (
     current_course_cards,
@@ -34,7 +32,7 @@ from society.fixtures.models import Competition, Fixture, Round
 from society.fixtures.queries import the_round
 from society.fixtures.rules import ENDED, STATE_WORDS, FixtureState
 from society.handicaps.actions import record
-from society.handicaps.rules import KIND_NAMES, Source, checked
+from society.handicaps.rules.figures import KIND_NAMES, Source, checked
 from society.members.queries import another_holds
 from society.web.refusals import BadInput, NotYours, WrongState
 from society.web.who import HANDICAPPERS, ORGANISERS, Who

@@ -8,8 +8,8 @@ from society.entries.actions.entering import enter
 from society.entries.actions.freezing import give_handicap
 from society.entries.models import Entry
 from society.fixtures.models import Fixture
-from society.handicaps.rules import Source
-from society.members.actions import add_player
+from society.handicaps.rules.figures import Source
+from society.members.actions.players import add_player
 from society.members.models import Player
 from society.members.rules import PlayerKind
 from society.web.refusals import NotYours

@@ -12,8 +12,8 @@ from society.entries.models import Entry, Frozen
 from society.entries.queries import handicaps_taken
 from society.fixtures.actions import locked
 from society.fixtures.models import Fixture
-from society.handicaps.rules import Source
-from society.members.actions import add_player
+from society.handicaps.rules.figures import Source
+from society.members.actions.players import add_player
 from society.members.models import Player
 from society.members.rules import PlayerKind
 from society.web.refusals import BadInput, NotYours

@@ -10,7 +10,7 @@ from django.db.models import QuerySet
 
 from scoring.rules.values import Category, HandicapKind
 from society.entries.forms.entering import offer
-from society.handicaps.rules import KIND_NAMES, read_figure
+from society.handicaps.rules.figures import KIND_NAMES, read_figure
 from society.members.models import Player
 
 

@@ -12,7 +12,8 @@ from django.views.decorators.http import require_http_methods, require_safe
 from society.entries import queries
 from society.entries.access import RECORD_READERS
 from society.entries.actions.walking_up import walk_up as act
-from society.entries.bridge import asked_for, groups_with_room
+from society.entries.bridge.draws import groups_with_room
+from society.entries.bridge.handicaps import asked_for
 from society.entries.forms.walk_up import WalkUpForm
 from society.entries.rules.extras import counts_of
 from society.fixtures.access import fixture_to_run, season_to_read

@@ -13,7 +13,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from society.entries import queries
 from society.entries.access import entry_to_run
 from society.entries.actions import entering, guests
-from society.entries.bridge import asked_for
+from society.entries.bridge.handicaps import asked_for
 from society.entries.forms.entering import AddForm, GuestForm, OutForm, ReopenForm
 from society.entries.rules.words import IN
 from society.entries.views import words

@@ -6,7 +6,7 @@ from django.shortcuts import redirect
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods
 
-from society.members.actions import note_joined, note_subscriptions
+from society.members.actions.players import note_joined, note_subscriptions
 from society.members.queries import members_on_the_list, society_day, subscriptions
 from society.members.rules import SubscriptionState
 from society.merit.access import member_to_note, season_for_members

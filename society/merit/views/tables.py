@@ -8,7 +8,7 @@ from django.http import HttpResponse
 from django.utils.cache import get_conditional_response
 from django.views.decorators.http import require_safe
 
-from scoring.results.queries import last_change
+from scoring.results.queries.versions import last_change
 from society.fixtures.access import belongs
 from society.fixtures.queries import present_season
 from society.members.queries import society_day

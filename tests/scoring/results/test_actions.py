@@ -5,10 +5,12 @@ from dataclasses import replace
 
 import pytest
 
-from scoring.results.actions import rule, rule_all, seal, withdraw_ruling
+from scoring.results.actions.ruling import rule, rule_all, withdraw_ruling
+from scoring.results.actions.sealing import seal
 from scoring.results.bridge import event_document
 from scoring.results.models import ResultVersion, Ruling
-from scoring.results.queries import final_version, provisional, sealed, verify_seals
+from scoring.results.queries.standings import final_version, provisional, sealed
+from scoring.results.queries.versions import verify_seals
 from scoring.results.rules import ACCEPTED
 from scoring.rules.engine import score
 from scoring.rules.event import read_event
@@ -256,7 +258,7 @@ def test_where_engine_and_recount_differ_nothing_is_sealed(
         answer["standings"][0]["total"] += 1
         return answer
 
-    monkeypatch.setattr("scoring.results.actions.score", off_by_one)
+    monkeypatch.setattr("scoring.results.actions.sealing.score", off_by_one)
     with pytest.raises(WrongState, match="do not agree, so nothing was sealed. overall"):
         seal(competition=day, by=OFFICER, at=AT)
     assert not ResultVersion.objects.exists()

@@ -7,7 +7,7 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
-from scoring.results.actions import rule
+from scoring.results.actions.ruling import rule
 from scoring.results.bridge import event_document, sealed_document
 from scoring.rules.engine import score
 from scoring.rules.event import read_event

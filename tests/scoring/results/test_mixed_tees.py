@@ -14,7 +14,7 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
-from scoring.results.queries import Standing, provisional
+from scoring.results.queries.standings import Standing, provisional
 from scoring.results.sheets import result_listing
 from scoring.results.tables.board import board_of
 from society.courses.models import Rating, Tee, TeeHole

@@ -4,9 +4,9 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
-from scoring.results.actions import seal
+from scoring.results.actions.sealing import seal
 from scoring.results.printing import result_html
-from scoring.results.queries import standing
+from scoring.results.queries.standings import standing
 from society.web import pdf
 from tests.factories.cards import FIVES, FOURS
 from tests.factories.results import AT, OFFICER, competition_of, played

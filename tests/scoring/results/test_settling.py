@@ -7,10 +7,12 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
-from scoring.results.actions import put_in_order, rule_everywhere, seal
+from scoring.results.actions.ruling import put_in_order, rule_everywhere
+from scoring.results.actions.sealing import seal
 from scoring.results.bridge import event_document
 from scoring.results.models import Ruling
-from scoring.results.queries import provisional, verify_seals
+from scoring.results.queries.standings import provisional
+from scoring.results.queries.versions import verify_seals
 from scoring.rules.engine import score
 from scoring.rules.event import read_event
 from scoring.rules.strict_json import read_json

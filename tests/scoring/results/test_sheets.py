@@ -7,8 +7,8 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
-from scoring.results.actions import rule
-from scoring.results.queries import provisional
+from scoring.results.actions.ruling import rule
+from scoring.results.queries.standings import provisional
 from scoring.results.sheets import result_listing
 from society.web.workbook_out import csv_text
 from tests.factories.cards import FIVES, FOURS

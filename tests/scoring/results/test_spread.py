@@ -6,7 +6,7 @@ from django.urls import reverse
 from hypothesis import given
 from hypothesis import strategies as st
 
-from scoring.results.queries import provisional
+from scoring.results.queries.standings import provisional
 from scoring.results.tables.spread import MOST_BARS, heaps_of, spread_of
 from tests.factories.results import competition_of, played, scoring
 

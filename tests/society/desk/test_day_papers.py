@@ -15,7 +15,8 @@ from society.desk.printing.shapes import printed_labels, printed_slips
 from society.desk.queries.day_papers import venue_sheet
 from society.desk.queries.scorecards import chosen_cards, dots_of, scorecards
 from society.desk.rules.labels import LabelSheet, WrongSheet
-from society.entries.bridge import handicap_lines, the_draw
+from society.entries.bridge.draws import the_draw
+from society.entries.bridge.handicaps import handicap_lines
 from society.entries.models import CardPrint, Entry, Start
 from society.fixtures.models import Fixture
 from society.fixtures.queries import the_round

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 from django.core.management import CommandError, call_command
 
-from scoring.results.actions import rule
+from scoring.results.actions.ruling import rule
 from scoring.rules.strict_json import canonical, read_json
 from society.desk.actions.final import make_final
 from tests.factories.cards import FIVES, FOURS

@@ -4,10 +4,12 @@ from dataclasses import replace
 
 import pytest
 
-from scoring.results.actions import rule, seal
+from scoring.results.actions.ruling import rule
+from scoring.results.actions.sealing import seal
 from scoring.results.bridge import event_document
 from scoring.results.models import ResultVersion, Ruling
-from scoring.results.queries import final_version, sealed, verify_seals
+from scoring.results.queries.standings import final_version, sealed
+from scoring.results.queries.versions import verify_seals
 from scoring.rules.strict_json import canonical
 from society.audit.models import AuditLine
 from society.desk.actions.final import Fate, make_final
@@ -113,7 +115,9 @@ def test_before_handicaps_are_taken_there_is_nothing_to_seal(day: Fixture) -> No
 def test_where_engine_and_recount_differ_everything_is_undone(
     day: Fixture, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr("scoring.results.actions.differences", lambda *_: ["place 3 is wrong"])
+    monkeypatch.setattr(
+        "scoring.results.actions.sealing.differences", lambda *_: ["place 3 is wrong"]
+    )
     with pytest.raises(WrongState, match="nothing was sealed. place 3 is wrong"):
         final(day)
     assert not Ruling.objects.exists()

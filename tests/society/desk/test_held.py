@@ -13,7 +13,7 @@ from django.test import Client
 from django.urls import reverse
 
 from scoring.results.models import ResultVersion
-from scoring.results.queries import verify_seals
+from scoring.results.queries.versions import verify_seals
 from society.audit.actions import deed
 from society.audit.models import AuditLine, Words
 from society.desk.actions.final import make_final
@@ -22,7 +22,8 @@ from society.desk.queries.held import HELD, LEFT_OUT, SECRETS, held_about
 from society.desk.queries.soundness import unsound
 from society.entries.models import Entry, Start
 from society.fixtures.models import Fixture
-from society.members import actions
+from society.members.actions import accounts
+from society.members.actions import players as player_deeds
 from society.members.models import (
     Account,
     CalendarLink,
@@ -84,7 +85,7 @@ def day(society: Society) -> Fixture:
     """A day made final, in which the planted player came first."""
     fixture = played([scoring(41), scoring(38), scoring(30)])
     entry = fixture.entries.order_by("pk")[0]
-    actions.change_player(
+    player_deeds.change_player(
         player=entry.player, name=PLANTED[0], email=PLANTED[1], number=PLANTED[2],
         home_club=PLANTED[3], by=OFFICER, at=AT,
     )  # fmt: skip
@@ -98,11 +99,11 @@ def quince(day: Fixture) -> Player:
     player = Player.objects.get(name=PLANTED[0])
     account = AccountFactory(name=PLANTED[0], email=PLANTED[1], players=[player])
     CalendarLink.objects.create(account=account, salt="s" * 32, made_at=AT)
-    actions.note_subscriptions(
+    player_deeds.note_subscriptions(
         players=[player], period="2026", state=SubscriptionState.EXCUSED, on=date(2026, 1, 1),
         words="ill all winter", by=OFFICER, at=AT,
     )  # fmt: skip
-    actions.invite(players=[player], email=PLANTED[1], by=OFFICER, at=AT)
+    accounts.invite(players=[player], email=PLANTED[1], by=OFFICER, at=AT)
     with deed(by=OFFICER, at=AT, what="noted", about=f"fixture:{day.public_id}") as d:
         d.words("Zebedee Quince found a ball that was not his own")
         d.change(f"fixture:{day.public_id}", {"noted": True})

@@ -14,7 +14,7 @@ from hypothesis import HealthCheck, Phase, assume, given, settings
 
 from scoring.results.bridge import event_document
 from scoring.results.models import ResultVersion, Ruling
-from scoring.results.queries import provisional
+from scoring.results.queries.standings import provisional
 from scoring.rules.engine import score
 from scoring.rules.event import read_event
 from scoring.rules.strict_json import Refused, canonical, read_json, write_document

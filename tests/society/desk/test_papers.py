@@ -20,7 +20,8 @@ from society.desk.queries.printed import cards_to_print
 from society.desk.queries.scorecards import chosen_cards, dots_of, scorecards
 from society.entries.actions import drawing, freezing
 from society.entries.actions.entering import withdraw
-from society.entries.bridge import handicap_lines, the_draw
+from society.entries.bridge.draws import the_draw
+from society.entries.bridge.handicaps import handicap_lines
 from society.entries.models import CardPrint, Entry, Start
 from society.entries.rules.draw import DrawMethod
 from society.fixtures.models import Fixture, Round, RoundTee

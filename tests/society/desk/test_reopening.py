@@ -11,16 +11,10 @@ import pytest
 from scoring.cards.actions.submit import submit_card
 from scoring.cards.models import CardRevision
 from scoring.cards.rules.words import Channel, Outcome, Record
-from scoring.results.actions import rule, take_held, withdraw_ruling
+from scoring.results.actions.ruling import rule, take_held, withdraw_ruling
 from scoring.results.models import Reopening, ResultVersion, Ruling, SealAgreed
-from scoring.results.queries import (
-    final_version,
-    looked_at_again,
-    reopened,
-    sealed,
-    standing,
-    verify_seals,
-)
+from scoring.results.queries.standings import final_version, sealed, standing
+from scoring.results.queries.versions import looked_at_again, reopened, verify_seals
 from scoring.results.tables.changes import changes
 from society.audit.models import AuditLine
 from society.desk.actions.changing import end_fixture

@@ -10,7 +10,7 @@ from django.urls import reverse
 
 from society.desk.actions.importing import import_players
 from society.desk.queries.importing import preview
-from society.handicaps.rules import COLUMNS, HANDICAPS
+from society.handicaps.rules.promises import COLUMNS, HANDICAPS
 from society.members.queries import society_day
 from society.web.rules import Outcome
 from society.web.sheets import file_of, read_sheet

@@ -7,10 +7,11 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
-from scoring.results.actions import rule
+from scoring.results.actions.ruling import rule
 from scoring.results.bridge import event_document
 from scoring.results.models import ResultVersion
-from scoring.results.queries import provisional, verify_seals
+from scoring.results.queries.standings import provisional
+from scoring.results.queries.versions import verify_seals
 from society.desk.actions.final import make_final
 from society.desk.queries.export import competition_to_export
 from society.desk.queries.final import readiness_of

@@ -9,9 +9,10 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
-from scoring.results.actions import rule
+from scoring.results.actions.ruling import rule
 from scoring.results.models import TwosPot
-from scoring.results.queries import pot_before, pot_now, standing
+from scoring.results.queries.side import pot_before, pot_now
+from scoring.results.queries.standings import standing
 from scoring.results.tables.side import TwosShown, twos_shown
 from scoring.rules.twos import Pot, pot_of
 from society.desk.actions.final import make_final

@@ -7,7 +7,7 @@ import pytest
 from scoring.rules.strict_json import read_json
 from society.audit.models import AuditLine
 from society.entries.actions import drawing
-from society.entries.bridge import groups_of, repeat, the_draw
+from society.entries.bridge.draws import groups_of, repeat, the_draw
 from society.entries.models import DrawRun, DrawStep, Entry, EntryStep, Start
 from society.entries.rules.draw import DrawMethod
 from society.entries.rules.groups import group_of, markers

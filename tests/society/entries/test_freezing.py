@@ -12,7 +12,9 @@ from scoring.rules.strict_json import read_json
 from society.audit.models import AuditLine
 from society.courses.models import Rating, TeeHole
 from society.entries.actions import drawing, freezing
-from society.entries.bridge import card_text, groups_of, handicap_lines, tee_of
+from society.entries.bridge.draws import groups_of
+from society.entries.bridge.handicaps import handicap_lines
+from society.entries.bridge.tees import card_text, tee_of
 from society.entries.models import CourseCard, Entry, Frozen, Start
 from society.entries.queries import (
     current_course_cards,

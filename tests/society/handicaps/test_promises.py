@@ -9,7 +9,8 @@ from hypothesis import example, given
 from hypothesis import strategies as st
 
 from scoring.rules.values import HandicapKind
-from society.handicaps.rules import COLUMNS, Figure, Promise, Source, promises, settle
+from society.handicaps.rules.figures import Figure, Source
+from society.handicaps.rules.promises import COLUMNS, Promise, promises, settle
 from society.members.rules import Person
 from society.web.rules import Outcome, SheetLine
 

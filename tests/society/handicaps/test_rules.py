@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from scoring.rules.values import HandicapKind
-from society.handicaps.rules import (
+from society.handicaps.rules.figures import (
     HIGHEST,
     LOWEST,
     Figure,

@@ -6,7 +6,9 @@ from datetime import date, datetime, timedelta
 import pytest
 
 from society.audit.models import AuditLine
-from society.members import actions
+from society.members.actions import accounts, offices
+from society.members.actions import players as player_deeds
+from society.members.actions import society as society_deeds
 from society.members.models import Account, Invitation, Office, Player, SignInTry, Society
 from society.members.queries import hash_secret, sign_in_is_slowed, who_for
 from society.web.refusals import BadInput, Missing, NotYours, WrongState
@@ -27,7 +29,7 @@ def last_line() -> AuditLine:
 
 
 def test_add_player_keeps_a_row_and_says_so(machine: Who, at: datetime) -> None:
-    player = actions.add_player(
+    player = player_deeds.add_player(
         **IVO, email="Ivo@Example.org", number=" 12 ", home_club="Long Meadow", by=machine, at=at
     )
     player.refresh_from_db()
@@ -43,7 +45,7 @@ def test_add_player_keeps_a_row_and_says_so(machine: Who, at: datetime) -> None:
 def test_a_number_is_given_once(machine: Who, at: datetime) -> None:
     PlayerFactory(name="Jem Saltcote", number="12")
     with pytest.raises(BadInput, match="Jem Saltcote has number 12 already") as refusal:
-        actions.add_player(**IVO, number="12", by=machine, at=at)
+        player_deeds.add_player(**IVO, number="12", by=machine, at=at)
     assert refusal.value.field == "number"
     assert Player.objects.count() == 1
     assert not AuditLine.objects.exists()
@@ -51,7 +53,7 @@ def test_a_number_is_given_once(machine: Who, at: datetime) -> None:
 
 def test_players_without_a_number_do_not_clash(machine: Who, at: datetime) -> None:
     for _ in range(2):
-        actions.add_player(**IVO, by=machine, at=at)
+        player_deeds.add_player(**IVO, by=machine, at=at)
     assert Player.objects.filter(number="").count() == 2
 
 
@@ -70,26 +72,26 @@ def test_add_player_refuses_beside_the_field(
     field: str, text: str, machine: Who, at: datetime
 ) -> None:
     with pytest.raises(BadInput) as refusal:
-        actions.add_player(**(IVO | {field: text}), by=machine, at=at)
+        player_deeds.add_player(**(IVO | {field: text}), by=machine, at=at)
     assert refusal.value.field == field
 
 
 @pytest.mark.parametrize("who", [MEMBER, CAPTAIN])
 def test_members_are_added_by_the_secretary_guests_by_who_plays(who: Who, at: datetime) -> None:
     with pytest.raises(NotYours):
-        actions.add_player(**IVO, by=who, at=at)
-    guest = actions.add_player(**(IVO | {"kind": "guest"}), by=who, at=at)
+        player_deeds.add_player(**IVO, by=who, at=at)
+    guest = player_deeds.add_player(**(IVO | {"kind": "guest"}), by=who, at=at)
     assert not guest.is_member
 
 
 def test_an_account_without_players_adds_nobody(at: datetime) -> None:
     with pytest.raises(NotYours):
-        actions.add_player(**(IVO | {"kind": "guest"}), by=Who(account="o"), at=at)
+        player_deeds.add_player(**(IVO | {"kind": "guest"}), by=Who(account="o"), at=at)
 
 
 def test_change_player_writes_only_what_differs(machine: Who, at: datetime) -> None:
     player = PlayerFactory(name="Ivo Marrable", number="12", home_club="Long Meadow")
-    changed = actions.change_player(
+    changed = player_deeds.change_player(
         player=player, name="Ivo Marrable", number="14", by=machine, at=at
     )
     assert (changed.number, changed.home_club) == ("14", "Long Meadow")
@@ -104,7 +106,7 @@ def test_change_player_writes_only_what_differs(machine: Who, at: datetime) -> N
 
 def test_a_change_of_nothing_writes_nothing(machine: Who, at: datetime) -> None:
     player = PlayerFactory(name="Ivo Marrable", number="12")
-    actions.change_player(player=player, name="Ivo Marrable", number="12", by=machine, at=at)
+    player_deeds.change_player(player=player, name="Ivo Marrable", number="12", by=machine, at=at)
     assert not AuditLine.objects.exists()
 
 
@@ -112,9 +114,9 @@ def test_change_player_refusals(machine: Who, at: datetime) -> None:
     PlayerFactory(number="12")
     player = PlayerFactory(number="14")
     with pytest.raises(BadInput):
-        actions.change_player(player=player, number="12", by=machine, at=at)
+        player_deeds.change_player(player=player, number="12", by=machine, at=at)
     with pytest.raises(NotYours):
-        actions.change_player(player=player, name="X", by=CAPTAIN, at=at)
+        player_deeds.change_player(player=player, name="X", by=CAPTAIN, at=at)
     player.refresh_from_db()
     assert player.number == "14"
 
@@ -124,7 +126,7 @@ def test_change_player_refusals(machine: Who, at: datetime) -> None:
 
 def test_invite_keeps_only_the_hash(machine: Who, at: datetime) -> None:
     ida, wilf = PlayerFactory(name="Ida"), PlayerFactory(name="Wilf")
-    secret = actions.invite(players=[ida, wilf], email="Pair@example.org", by=machine, at=at)
+    secret = accounts.invite(players=[ida, wilf], email="Pair@example.org", by=machine, at=at)
     row = Invitation.objects.get()
     assert (row.email, row.token_hash) == ("pair@example.org", hash_secret(secret))
     assert set(row.players.all()) == {ida, wilf}
@@ -137,31 +139,31 @@ def test_invite_keeps_only_the_hash(machine: Who, at: datetime) -> None:
 
 def test_a_later_invitation_ends_the_earlier(machine: Who, at: datetime) -> None:
     player = PlayerFactory()
-    first = actions.invite(players=[player], email="a@example.org", by=machine, at=at)
+    first = accounts.invite(players=[player], email="a@example.org", by=machine, at=at)
     later = at + timedelta(minutes=1)
-    second = actions.invite(players=[player], email="a@example.org", by=machine, at=later)
+    second = accounts.invite(players=[player], email="a@example.org", by=machine, at=later)
     with pytest.raises(Missing):
-        actions.accept_invitation(secret=first, password="a long one", by=NOBODY, at=later)
-    actions.accept_invitation(secret=second, password="a long one", by=NOBODY, at=later)
+        accounts.accept_invitation(secret=first, password="a long one", by=NOBODY, at=later)
+    accounts.accept_invitation(secret=second, password="a long one", by=NOBODY, at=later)
 
 
 def test_invite_refusals(machine: Who, at: datetime) -> None:
     player = PlayerFactory()
     for email in ("", "nothing"):
         with pytest.raises(BadInput):
-            actions.invite(players=[player], email=email, by=machine, at=at)
+            accounts.invite(players=[player], email=email, by=machine, at=at)
     with pytest.raises(BadInput):
-        actions.invite(players=[], email="new@example.org", by=machine, at=at)
+        accounts.invite(players=[], email="new@example.org", by=machine, at=at)
     for who in (CAPTAIN, MEMBER, NOBODY):
         with pytest.raises(NotYours):
-            actions.invite(players=[player], email="a@example.org", by=who, at=at)
+            accounts.invite(players=[player], email="a@example.org", by=who, at=at)
     assert not Invitation.objects.exists()
 
 
 def test_accepting_makes_an_account_for_a_couple(machine: Who, at: datetime) -> None:
     ida, wilf = PlayerFactory(name="Ida Low"), PlayerFactory(name="Wilf Low")
-    secret = actions.invite(players=[ida, wilf], email="low@example.org", by=machine, at=at)
-    account = actions.accept_invitation(
+    secret = accounts.invite(players=[ida, wilf], email="low@example.org", by=machine, at=at)
+    account = accounts.accept_invitation(
         secret=secret, password="a long enough word", by=NOBODY, at=at
     )
     assert account.name == "Ida Low and Wilf Low"
@@ -176,9 +178,9 @@ def test_accepting_makes_an_account_for_a_couple(machine: Who, at: datetime) -> 
 def test_accepting_for_an_account_sets_the_password_and_adds(machine: Who, at: datetime) -> None:
     old, new = PlayerFactory(name="Ida"), PlayerFactory(name="Pip")
     account = AccountFactory(name="Ida", email="ida@example.org", players=[old])
-    actions.note_failed_sign_in(email="ida@example.org", at=at)
-    secret = actions.invite(players=[new], email="ida@example.org", by=machine, at=at)
-    actions.accept_invitation(secret=secret, password="quite another word", by=NOBODY, at=at)
+    accounts.note_failed_sign_in(email="ida@example.org", at=at)
+    secret = accounts.invite(players=[new], email="ida@example.org", by=machine, at=at)
+    accounts.accept_invitation(secret=secret, password="quite another word", by=NOBODY, at=at)
     account.refresh_from_db()
     assert account.check_password("quite another word")
     assert account.name == "Ida"
@@ -190,40 +192,40 @@ def test_a_link_is_good_once_and_for_fourteen_days(machine: Who, at: datetime) -
     player = PlayerFactory()
 
     def made() -> str:
-        return actions.invite(players=[player], email="a@example.org", by=machine, at=at)
+        return accounts.invite(players=[player], email="a@example.org", by=machine, at=at)
 
     with pytest.raises(Missing):
-        actions.accept_invitation(
+        accounts.accept_invitation(
             secret=made(), password="x", by=NOBODY, at=at + timedelta(days=14)
         )
     secret = made()
-    actions.accept_invitation(secret=secret, password="x", by=NOBODY, at=at)
+    accounts.accept_invitation(secret=secret, password="x", by=NOBODY, at=at)
     for wrong in (secret, "", "nonsense"):
         with pytest.raises(Missing):
-            actions.accept_invitation(secret=wrong, password="y", by=NOBODY, at=at)
+            accounts.accept_invitation(secret=wrong, password="y", by=NOBODY, at=at)
     assert Account.objects.get().check_password("x")
 
 
 def test_only_the_owner_changes_a_password(machine: Who, at: datetime) -> None:
     account = AccountFactory()
-    actions.change_password(account=account, password="new word", by=who_for(account, at), at=at)
+    accounts.change_password(account=account, password="new word", by=who_for(account, at), at=at)
     account.refresh_from_db()
     assert account.check_password("new word")
     assert last_line().deed == "changed the password"
     with pytest.raises(NotYours):
-        actions.change_password(account=account, password="other", by=machine, at=at)
+        accounts.change_password(account=account, password="other", by=machine, at=at)
 
 
 def test_guessing_is_slowed_for_an_hour_and_for_one_address(at: datetime) -> None:
     for _ in range(19):
-        actions.note_failed_sign_in(email="ivo@example.org", at=at)
+        accounts.note_failed_sign_in(email="ivo@example.org", at=at)
     assert not sign_in_is_slowed("ivo@example.org", at)
-    actions.note_failed_sign_in(email="IVO@example.org ", at=at)
+    accounts.note_failed_sign_in(email="IVO@example.org ", at=at)
     assert sign_in_is_slowed("ivo@example.org", at)
     assert not sign_in_is_slowed("jem@example.org", at)
     assert not sign_in_is_slowed("ivo@example.org", at + timedelta(hours=1))
     assert "ivo" not in SignInTry.objects.first().email_hash
-    actions.note_failed_sign_in(email="jem@example.org", at=at + timedelta(days=2))
+    accounts.note_failed_sign_in(email="jem@example.org", at=at + timedelta(days=2))
     assert SignInTry.objects.count() == 1
 
 
@@ -232,12 +234,12 @@ def test_guessing_is_slowed_for_an_hour_and_for_one_address(at: datetime) -> Non
 
 def test_an_office_is_given_and_ended(machine: Who, at: datetime) -> None:
     account = AccountFactory()
-    office = actions.hold_office(
+    office = offices.hold_office(
         account=account, role="captain", starts=date(2026, 4, 15), by=machine, at=at
     )
     assert who_for(account, at).roles == {"captain"}
     assert last_line().deed == "gave an office"
-    actions.end_office(office=office, last_day=date(2026, 4, 20), by=machine, at=at)
+    offices.end_office(office=office, last_day=date(2026, 4, 20), by=machine, at=at)
     assert who_for(account, at + timedelta(days=5)).roles == {"captain"}
     assert who_for(account, at + timedelta(days=6)).roles == set()
     assert last_line().deed == "ended an office"
@@ -245,7 +247,7 @@ def test_an_office_is_given_and_ended(machine: Who, at: datetime) -> None:
 
 def test_an_office_that_had_not_begun_is_taken_back(machine: Who, at: datetime) -> None:
     office = OfficeFactory(role="captain", starts=date(2026, 4, 15))
-    actions.end_office(office=office, last_day=date(2026, 4, 14), by=machine, at=at)
+    offices.end_office(office=office, last_day=date(2026, 4, 14), by=machine, at=at)
     assert not Office.objects.exists()
     assert "taken back" in last_line().changes
 
@@ -254,14 +256,14 @@ def test_hold_office_refusals(machine: Who, at: datetime) -> None:
     account = AccountFactory()
     given = {"account": account, "starts": date(2026, 4, 15), "at": at}
     with pytest.raises(BadInput):
-        actions.hold_office(**given, role="janitor", by=machine)
+        offices.hold_office(**given, role="janitor", by=machine)
     with pytest.raises(BadInput):
-        actions.hold_office(**given, role="captain", ends=date(2026, 4, 14), by=machine)
+        offices.hold_office(**given, role="captain", ends=date(2026, 4, 14), by=machine)
     with pytest.raises(NotYours):
-        actions.hold_office(**given, role="captain", by=CAPTAIN)
-    actions.hold_office(**given, role="captain", by=machine)
+        offices.hold_office(**given, role="captain", by=CAPTAIN)
+    offices.hold_office(**given, role="captain", by=machine)
     with pytest.raises(WrongState):
-        actions.hold_office(**given, role="captain", by=machine)
+        offices.hold_office(**given, role="captain", by=machine)
     assert Office.objects.count() == 1
 
 
@@ -269,7 +271,7 @@ def test_the_last_secretary_cannot_be_lost(machine: Who, at: datetime) -> None:
     only = OfficeFactory(role="secretary")
     day = date(2026, 4, 30)
     with pytest.raises(WrongState, match="without a secretary"):
-        actions.end_office(office=only, last_day=day, by=machine, at=at)
+        offices.end_office(office=only, last_day=day, by=machine, at=at)
     # none of these can stand in: an end of its own, a later start, no password, not active
     OfficeFactory(role="secretary", ends=date(2027, 1, 1))
     OfficeFactory(role="secretary", starts=date(2026, 5, 2))
@@ -278,16 +280,16 @@ def test_the_last_secretary_cannot_be_lost(machine: Who, at: datetime) -> None:
     OfficeFactory(role="secretary", account=AccountFactory(is_active=False))
     OfficeFactory(role="captain")
     with pytest.raises(WrongState):
-        actions.end_office(office=only, last_day=day, by=machine, at=at)
+        offices.end_office(office=only, last_day=day, by=machine, at=at)
     OfficeFactory(role="secretary", starts=date(2026, 5, 1))
-    actions.end_office(office=only, last_day=day, by=machine, at=at)
+    offices.end_office(office=only, last_day=day, by=machine, at=at)
     only.refresh_from_db()
     assert only.ends == day
 
 
 def test_end_office_is_the_secretarys(at: datetime) -> None:
     with pytest.raises(NotYours):
-        actions.end_office(
+        offices.end_office(
             office=OfficeFactory(role="captain"), last_day=date(2026, 4, 20), by=CAPTAIN, at=at
         )
 
@@ -305,20 +307,20 @@ START = {
 
 def test_first_officer_starts_a_society(machine: Who, at: datetime) -> None:
     Society.objects.all().delete()
-    account, secret = actions.first_officer(**START, by=machine, at=at)
+    account, secret = society_deeds.first_officer(**START, by=machine, at=at)
     society = Society.objects.get()
     assert (society.name, society.currency) == ("Tarn Hollow", "GBP")
     assert not account.has_usable_password()
     assert who_for(account, at).roles == {"secretary"}
     assert AuditLine.objects.count() == 1
-    accepted = actions.accept_invitation(secret=secret, password="a long one", by=NOBODY, at=at)
+    accepted = accounts.accept_invitation(secret=secret, password="a long one", by=NOBODY, at=at)
     assert accepted == account
     assert accepted.name == "Wilf Tanglewood"
 
 
 def test_first_officer_with_a_password_needs_no_link(machine: Who, at: datetime) -> None:
     Society.objects.all().delete()
-    account, secret = actions.first_officer(**START, password="a long one", by=machine, at=at)
+    account, secret = society_deeds.first_officer(**START, password="a long one", by=machine, at=at)
     assert secret == ""
     assert account.check_password("a long one")
     assert not Invitation.objects.exists()
@@ -326,7 +328,7 @@ def test_first_officer_with_a_password_needs_no_link(machine: Who, at: datetime)
 
 def test_first_officer_refuses_a_second_society(machine: Who, at: datetime) -> None:
     with pytest.raises(WrongState):
-        actions.first_officer(**START, by=machine, at=at)
+        society_deeds.first_officer(**START, by=machine, at=at)
     assert not Account.objects.exists()
 
 
@@ -347,5 +349,5 @@ def test_first_officer_checks_what_it_is_given(
 ) -> None:
     Society.objects.all().delete()
     with pytest.raises(BadInput):
-        actions.first_officer(**(START | {field: text}), by=machine, at=at)
+        society_deeds.first_officer(**(START | {field: text}), by=machine, at=at)
     assert not Society.objects.exists()

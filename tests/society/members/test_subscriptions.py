@@ -7,7 +7,7 @@ from django.db import DatabaseError, connection, transaction
 
 from scoring.rules.strict_json import read_json
 from society.audit.models import AuditLine
-from society.members.actions import note_joined, note_subscriptions
+from society.members.actions.players import note_joined, note_subscriptions
 from society.members.models import Subscription
 from society.members.queries import members_on_the_list, subscriptions
 from society.members.rules import SubscriptionState

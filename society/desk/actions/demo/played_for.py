@@ -6,9 +6,10 @@ from functools import partial
 
 from scoring.cards.actions.submit import submit_card
 from scoring.cards.rules.words import Channel, Record
-from scoring.results.actions import add_contest, put_in_order, write_winner
+from scoring.results.actions.contests import add_contest, write_winner
+from scoring.results.actions.ruling import put_in_order
 from scoring.results.models import SideContest
-from scoring.results.queries import provisional
+from scoring.results.queries.standings import provisional
 from scoring.results.rules import ReasonClass, Settled
 from scoring.rules.divisions import DivideBy, Scheme
 from society.desk.actions.demo.diary import acting

@@ -33,7 +33,7 @@ from society.fixtures.models import Fixture, Season
 from society.fixtures.queries import the_round
 from society.fixtures.rules import Extra, preset
 from society.handicaps.actions import record
-from society.members.actions import add_player
+from society.members.actions.players import add_player
 from society.members.models import Account, Player
 
 MISREAD_HOLE = 9  # where a figure of one card is typed wrong

@@ -7,7 +7,7 @@ from fractions import Fraction
 from society.desk.actions.demo.diary import acting
 from society.desk.actions.demo.saturday import Saturday
 from society.fixtures.models import Season
-from society.members.actions import note_joined, note_subscriptions
+from society.members.actions.players import note_joined, note_subscriptions
 from society.members.models import Account, Player
 from society.members.rules import SubscriptionState
 from society.merit.actions import seal_table, set_rules, start_table

@@ -14,12 +14,9 @@ from society.desk.actions.importing import import_text as import_players
 from society.desk.rules.chance import chance
 from society.handicaps.actions import record
 from society.handicaps.queries import in_force
-from society.members.actions import (
-    accept_invitation,
-    first_officer,
-    hold_office,
-    invite,
-)
+from society.members.actions.accounts import accept_invitation, invite
+from society.members.actions.offices import hold_office
+from society.members.actions.society import first_officer
 from society.members.models import Account, Player, Society
 from society.web.who import NOBODY, Who
 

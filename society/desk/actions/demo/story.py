@@ -6,7 +6,7 @@ from functools import partial
 from zoneinfo import ZoneInfo
 
 from scoring.cards.rules.words import Capacity, Record
-from scoring.results.actions import rule
+from scoring.results.actions.ruling import rule
 from society.desk.actions.demo import coming, played_for
 from society.desk.actions.demo.diary import Diary, acting
 from society.desk.actions.demo.plan import Plan

@@ -8,7 +8,7 @@ from django.core.management.base import BaseCommand, CommandError
 
 from society.desk.actions.importing import Unanswered, import_players
 from society.desk.queries.importing import Preview, preview
-from society.handicaps.rules import COLUMNS, HANDICAPS
+from society.handicaps.rules.promises import COLUMNS, HANDICAPS
 from society.members.queries import society_day
 from society.web import clock
 from society.web.refusals import Refusal

@@ -10,7 +10,7 @@ from django.core.exceptions import ValidationError
 from django.core.management.base import BaseCommand, CommandError
 from django.urls import reverse
 
-from society.members.actions import first_officer
+from society.members.actions.society import first_officer
 from society.web import clock
 from society.web.refusals import Refusal
 from society.web.who import Who

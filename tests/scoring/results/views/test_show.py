@@ -8,7 +8,8 @@ from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
-from scoring.results.actions import rule, seal
+from scoring.results.actions.ruling import rule
+from scoring.results.actions.sealing import seal
 from society.fixtures.models import Fixture
 from society.members.models import Player
 from tests.factories.cards import FIVES, FOURS, ready

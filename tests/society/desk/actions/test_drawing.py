@@ -16,7 +16,7 @@ from society.desk.queries.draw import draw_page, picked_players
 from society.entries.actions.drawing import publish_draw, swap
 from society.entries.actions.entering import mark_absent
 from society.entries.actions.freezing import take_handicaps
-from society.entries.bridge import repeat, the_draw
+from society.entries.bridge.draws import repeat, the_draw
 from society.entries.models import DrawRun, Entry, EntryStep, Start
 from society.entries.rules.asks import AskKind
 from society.entries.rules.draw import DrawMethod

@@ -18,7 +18,7 @@ from society.desk.queries.importing import preview
 from society.desk.queries.players import list_of_players
 from society.desk.sheets import players_listing
 from society.handicaps.models import HandicapEntry
-from society.handicaps.rules import COLUMNS
+from society.handicaps.rules.promises import COLUMNS
 from society.members.models import Player
 from society.members.queries import society_day
 from society.web.refusals import BadInput, NotYours

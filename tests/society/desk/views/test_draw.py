@@ -4,7 +4,7 @@ import pytest
 from django.urls import reverse
 
 from society.entries.actions.entering import withdraw
-from society.entries.bridge import the_draw
+from society.entries.bridge.draws import the_draw
 from society.entries.models import DrawRun, DrawStep, Entry, Start
 from society.fixtures.models import Fixture
 from society.fixtures.queries import the_round

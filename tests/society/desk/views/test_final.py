@@ -78,7 +78,9 @@ def test_before_handicaps_it_says_what_comes_first(secretary: Client) -> None:
 def test_where_the_reckonings_differ_the_page_says_so(
     secretary: Client, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr("scoring.results.actions.differences", lambda *_: ["place 3 is wrong"])
+    monkeypatch.setattr(
+        "scoring.results.actions.sealing.differences", lambda *_: ["place 3 is wrong"]
+    )
     response = secretary.post(address(played([FOURS])))
     assert response.status_code == 409
     assert "nothing was sealed. place 3 is wrong" in flat(response)

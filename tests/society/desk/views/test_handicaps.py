@@ -5,7 +5,7 @@ from decimal import Decimal
 import pytest
 from django.urls import reverse
 
-from society.entries.bridge import handicap_lines
+from society.entries.bridge.handicaps import handicap_lines
 from society.entries.models import Entry, EntryStep, Frozen, Start
 from society.fixtures.models import Fixture
 from tests.conftest import signed_in

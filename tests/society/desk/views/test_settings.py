@@ -8,7 +8,7 @@ import pytest
 from django.test import Client
 
 from society.audit.models import AuditLine
-from society.members.actions import change_settings
+from society.members.actions.society import change_settings
 from society.members.models import Society
 from society.web.date_style import dates_written
 from society.web.refusals import BadInput, NotYours

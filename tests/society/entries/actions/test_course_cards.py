@@ -13,7 +13,7 @@ from society.courses.models import Rating, TeeHole
 from society.desk.actions.final import make_final
 from society.desk.actions.reopening import ask_to_reopen, seal_again
 from society.entries.actions.course_cards import correct_course_cards
-from society.entries.bridge import differing_cards
+from society.entries.bridge.tees import differing_cards
 from society.entries.models import CourseCard, Frozen
 from society.fixtures.models import Fixture
 from society.members.models import Society

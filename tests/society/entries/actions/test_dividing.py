@@ -7,7 +7,7 @@ from fractions import Fraction
 import pytest
 
 from scoring.results.bridge import event_document
-from scoring.results.queries import provisional
+from scoring.results.queries.standings import provisional
 from scoring.rules.divisions import DivideBy, Scheme, scheme_of
 from scoring.rules.strict_json import read_json
 from society.audit.models import AuditLine

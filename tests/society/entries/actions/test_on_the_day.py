@@ -10,7 +10,7 @@ from society.entries.actions import entering
 from society.entries.actions.drawing import make_draw, publish_draw
 from society.entries.actions.freezing import take_handicaps
 from society.entries.actions.walking_up import walk_up
-from society.entries.bridge import groups_with_room
+from society.entries.bridge.draws import groups_with_room
 from society.entries.models import Entry, Start
 from society.entries.queries import in_the_field, records, standing_frozen
 from society.entries.rules.draw import DrawMethod

@@ -4,7 +4,7 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
-from society.members import actions
+from society.members.actions import accounts
 from society.members.models import Account, Invitation, Player, SignInTry, Society
 from society.members.queries import account_with_email
 from society.web.who import Who
@@ -97,7 +97,7 @@ def test_guessing_is_slowed_and_a_new_link_still_works(
     assert SignInTry.objects.count() == 40
     from django.utils import timezone
 
-    secret = actions.invite(
+    secret = accounts.invite(
         players=[PlayerFactory()], email="ivo@example.org", by=machine, at=timezone.now()
     )
     stranger.post(f"/invitation/{secret}/", {"password": "quite another", "again": "quite another"})
@@ -222,7 +222,7 @@ def test_only_the_secretary_invites(
 def link(machine: Who, player: Player) -> str:
     from django.utils import timezone
 
-    secret = actions.invite(
+    secret = accounts.invite(
         players=[player], email="new@example.org", by=machine, at=timezone.now()
     )
     return f"/invitation/{secret}/"

@@ -11,7 +11,7 @@ from django.test import Client
 
 from society.audit.models import AuditLine
 from society.members import letters
-from society.members.actions import ask_for_link, invite
+from society.members.actions.accounts import ask_for_link, invite
 from society.members.models import Letter, SignInLink
 from society.web import clock
 from society.web.who import NOBODY

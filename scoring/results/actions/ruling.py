@@ -1,4 +1,4 @@
-"""Rulings of the committee, and the seal that makes a result final."""
+"""The committee's rulings: made, withdrawn, brought in with a day, and a held card taken."""
 
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import datetime
@@ -7,51 +7,37 @@ from uuid import UUID
 
 from scoring.cards.actions import asking
 from scoring.cards.models import CardRevision
+from scoring.results.actions.holding import about_of, checked, hold_open
 from scoring.results.bridge import (
     Facts,
     detail_of,
-    disagreement,
     document_of,
     facts_of,
     sentence,
 )
 from scoring.results.models import (
-    ResultVersion,
     Ruling,
     RulingWithdrawn,
-    SideContest,
-    SideWinner,
-    TwosPot,
 )
-from scoring.results.queries import another_officer, final_version, pot_now, reopened
+from scoring.results.queries.rulings import another_officer
 from scoring.results.rules import (
     ACCEPTED,
     STATUSES,
-    ContestKind,
-    ReasonClass,
     Settled,
     order_words,
-    seal_digest,
 )
-from scoring.rules.checks import text
 from scoring.rules.engine import score
 from scoring.rules.event import read_event
 from scoring.rules.lots import drawn
-from scoring.rules.recount import differences
 from scoring.rules.strict_json import Refused, canonical
-from scoring.rules.twos import pot_text
 from scoring.rules.values import RulingKind
 from society.audit.actions import Deed, deed
-from society.audit.queries import head
-from society.courses.rules import RatedHoles
 from society.entries.models import Entry, Start
-from society.entries.rules.words import IN
 from society.fixtures.actions import locked
-from society.fixtures.models import Competition, Fixture, Round
+from society.fixtures.models import Competition
 from society.fixtures.queries import competitions_of
-from society.fixtures.rules import ENDED, STATE_WORDS, FixtureState
 from society.web.refusals import BadInput, NotYours, WrongState
-from society.web.who import ORGANISERS, SCORERS, Who
+from society.web.who import Who
 
 OWN_CARD = (
     "This is your own card: another officer makes this ruling. "
@@ -88,7 +74,7 @@ def rule(
     detail: dict[str, Any] = {name: value for name, value in given.items() if value is not None}
     if keys is not None:
         detail["players"] = list(keys)
-    with deed(by=by, at=at, what="ruling made", about=_about(competition)) as d:
+    with deed(by=by, at=at, what="ruling made", about=about_of(competition)) as d:
         hold_open(competition, by)
         facts = facts_of(competition)
         made = _write(d, facts, kind, entry, detail, rule, words, witness)
@@ -110,7 +96,7 @@ def rule_all(
     """The same status, or *accepted as written*, for each of several cards, in one deed."""
     if kind != ACCEPTED and kind not in STATUSES:
         raise BadInput("That ruling is made for one card at a time.")
-    with deed(by=by, at=at, what="rulings made", about=_about(competition)) as d:
+    with deed(by=by, at=at, what="rulings made", about=about_of(competition)) as d:
         hold_open(competition, by)
         facts = facts_of(competition)
         made = [_write(d, facts, kind, entry, {}, rule, words, witness) for entry in entries]
@@ -178,7 +164,7 @@ def put_in_order(
         if not seed:
             raise BadInput("A lot is drawn from a seed.", field="how")
         detail |= {"players": drawn(seed, keys), "seed": seed}
-    with deed(by=by, at=at, what="ruling made", about=_about(competition)) as d:
+    with deed(by=by, at=at, what="ruling made", about=about_of(competition)) as d:
         hold_open(competition, by)
         reason = order_words(how, words, seed)
         kind = RulingKind.ORDER.value
@@ -195,7 +181,7 @@ def bring_in_rulings(
     `said`: as the document has them, each hole counted from 1 in the order of its arrays. A
     reason that the document leaves out stays left out. Raises what `rule` raises.
     """
-    with deed(by=by, at=at, what="rulings brought in", about=_about(competition)) as d:
+    with deed(by=by, at=at, what="rulings brought in", about=about_of(competition)) as d:
         hold_open(competition, by)
         facts = facts_of(competition)
         made = [_bring_in(d, facts, one) for one in said]
@@ -274,101 +260,6 @@ def take_held(
     return taken
 
 
-def seal(
-    *,
-    competition: Competition,
-    by: Who,
-    at: datetime,
-    reason_class: str = ReasonClass.FIRST.value,
-    words: str = "",
-) -> ResultVersion:
-    """Seal how the competition stands as its next version: 1, or n+1 once it was opened again.
-
-    The rounds are held FOR UPDATE before anything is read, so that no card can slip in. Engine
-    and recount are compared; where they differ nothing is sealed and the sentences say where.
-    Raises NotYours, WrongState.
-    """
-    with deed(by=by, at=at, what="result sealed", about=_about(competition)) as d:
-        hold_open(competition, by)
-        last = final_version(competition)
-        if last and not reopened(competition.fixture):
-            raise WrongState("This result is sealed already. Reopening it needs a reason.")
-        facts = facts_of(competition)
-        document = document_of(facts, names=False)
-        try:
-            answer = score(read_event(document))
-        except Refused as refused:
-            raise WrongState(sentence(refused, document, facts)) from refused
-        if found := differences(document, answer):
-            raise WrongState(disagreement(found))
-        number = last.number + 1 if last else 1
-        return _seal(d, competition, number, canonical(document), answer, reason_class, words)
-
-
-def _seal(
-    d: Deed,
-    competition: Competition,
-    number: int,
-    inputs: str,
-    answer: Mapping[str, Any],
-    reason_class: str,
-    words: str,
-) -> ResultVersion:
-    outputs = canonical(answer)
-    version = ResultVersion(
-        competition=competition,
-        number=number,
-        inputs=inputs,
-        outputs=outputs,
-        engine=answer["engine"],
-        rules=answer["rules"],
-        digest=seal_digest(
-            competition=competition.public_id, number=number, inputs=inputs, outputs=outputs
-        ),
-        audit_head=head(),
-        reason_class=reason_class,
-        at=d.at,
-        by=d.by.as_json(),
-        words=d.words(words),
-    )
-    version.save()
-    sealed = {"version": number, "digest": version.digest, "result": version.public_id}
-    d.change(f"result:{version.public_id}", sealed | {"competition": competition.public_id})
-    d.change(_about(competition), sealed)
-    return version
-
-
-# what stands behind a ruling ---------------------------------------------------------------
-
-
-def _about(competition: Competition) -> str:
-    return f"competition:{competition.public_id}"
-
-
-def hold_open(competition: Competition, by: Who) -> None:
-    """Hold the rounds until the deed ends, and refuse where no ruling can be made any more.
-
-    Call it inside a deed. Raises NotYours, WrongState.
-    """
-    if not by.may(ORGANISERS):
-        raise NotYours("Only the secretary or the captain rules on cards and seals results.")
-    # Fixture before round, as whoever takes handicaps does: two orders would lock each other out.
-    refuse_if_ended(locked(competition.fixture))
-    held = Round.objects.select_for_update(of=("self",)).filter(competitions=competition)
-    list(held.order_by("pk"))
-    if Competition.objects.get(pk=competition.pk).frozen_at is None:
-        raise WrongState("Handicaps are not taken yet; take them first.")
-
-
-def refuse_if_ended(fixture: Fixture) -> None:
-    """Raises WrongState where the fixture is final, cancelled or void."""
-    state = FixtureState(fixture.state)
-    if state is FixtureState.FINAL:
-        raise WrongState("This result is final. Nothing in it changes until it is reopened.")
-    if state in ENDED:
-        raise WrongState(f"This fixture is {STATE_WORDS[state].lower()}.")
-
-
 def _write(
     d: Deed,
     facts: Facts,
@@ -394,7 +285,7 @@ def _write(
         entry=entry,
         kind=kind,
         detail=canonical(detail),
-        rule=_checked(rule.strip(), "rule") if rule.strip() else "",
+        rule=checked(rule.strip(), "rule") if rule.strip() else "",
         at=d.at,
         by=d.by.as_json(),
     )
@@ -437,17 +328,7 @@ def _reason(words: str, witness: str) -> str:
     reason = words.strip()
     if witness:
         reason += f" (ruled alone on own card; witness: {witness})"
-    return _checked(reason, "words")
-
-
-def _checked(value: str, name: str) -> str:
-    """A text within the document's limits: at most 200 characters on one line."""
-    try:
-        return text(value, name)
-    except Refused as refused:
-        raise BadInput(
-            f"One line of at most 200 characters, please: it {refused.words}.", field=name
-        ) from refused
+    return checked(reason, "words")
 
 
 def _try(competition: Competition, made: Ruling | None) -> None:
@@ -460,130 +341,3 @@ def _try(competition: Competition, made: Ruling | None) -> None:
         score(read_event(document))
     except Refused as refused:
         raise BadInput(sentence(refused, document, facts, made)) from refused
-
-
-# side contests and twos --------------------------------------------------------------------
-
-
-def add_contest(
-    *, fixture: Fixture, kind: str, hole: int, category: str = "", by: Who, at: datetime
-) -> SideContest:
-    """One more side contest on a hole, for everybody or one category.
-
-    Raises NotYours, WrongState once the fixture has ended, BadInput.
-    """
-    if not by.may(ORGANISERS):
-        raise NotYours("Only the secretary or the captain sets side contests.")
-    with deed(by=by, at=at, what="side contest added", about=f"fixture:{fixture.public_id}") as d:
-        now = locked(fixture)
-        refuse_if_ended(now)
-        round_ = now.rounds.order_by("number")[0]
-        if kind not in list(ContestKind):
-            raise BadInput("Choose what is contested.", field="kind")
-        if hole not in RatedHoles(round_.holes).numbers:
-            raise BadInput("That hole is not in play.", field="hole")
-        same = {"round": round_, "kind": kind, "hole": hole, "category": category}
-        if SideContest.objects.filter(**same).exists():
-            raise BadInput("That contest stands already.", field="hole")
-        row = SideContest.objects.create(**same)
-        said = {"kind": kind, "hole": hole, "category": category}
-        d.change(f"fixture:{now.public_id}", {"side contest": said})
-    return row
-
-
-def remove_contest(*, contest: SideContest, by: Who, at: datetime) -> None:
-    """Take a side contest out again while nobody has won it. Raises NotYours, WrongState."""
-    if not by.may(ORGANISERS):
-        raise NotYours("Only the secretary or the captain sets side contests.")
-    fixture = contest.round.fixture
-    with deed(by=by, at=at, what="side contest removed", about=f"fixture:{fixture.public_id}") as d:
-        refuse_if_ended(locked(fixture))
-        if contest.winners.exists():
-            raise WrongState("A winner is written down, so this contest stays on record.")
-        said = {"kind": contest.kind, "hole": contest.hole, "category": contest.category}
-        d.change(f"fixture:{fixture.public_id}", {"side contest": None}, {"side contest": said})
-        contest.delete()
-
-
-def write_winner(
-    *,
-    contest: SideContest,
-    entry: Entry | None,
-    distance: str = "",
-    words: str = "",
-    by: Who,
-    at: datetime,
-) -> SideWinner:
-    """Who won a side contest, None for nobody; what was written before stays on record.
-
-    It is no part of the seal: it may be put right after the result is final, with a reason.
-    Raises NotYours, WrongState, BadInput.
-    """
-    if not by.may(SCORERS):
-        raise NotYours("Only those who take in cards write down who won.")
-    fixture = contest.round.fixture
-    with deed(by=by, at=at, what="side winner", about=f"fixture:{fixture.public_id}") as d:
-        now = locked(fixture)
-        if now.state in (FixtureState.CANCELLED.value, FixtureState.VOID.value):
-            refuse_if_ended(now)
-        old = contest.winners.order_by("-number").first()
-        if old is not None and not words.strip():
-            raise BadInput("Somebody is written down already. Say why it changes.", field="words")
-        distance = _checked(distance.strip(), "distance") if distance.strip() else ""
-        if len(distance) > 40:
-            raise BadInput("At most 40 characters, for instance 1.86 m.", field="distance")
-        if entry is not None:
-            _may_win(contest, entry)
-        row = SideWinner.objects.create(
-            contest=contest,
-            number=old.number + 1 if old else 1,
-            entry=entry,
-            distance=distance,
-            at=d.at,
-            by=d.by.as_json(),
-            words=d.words(_checked(words.strip(), "words") if words.strip() else ""),
-        )
-        d.change(f"fixture:{now.public_id}", _won(row), _won(old) if old else None)
-    return row
-
-
-def _may_win(contest: SideContest, entry: Entry) -> None:
-    fixture = contest.round.fixture_id
-    here = Entry.objects.with_step().filter(pk=entry.pk, fixture=fixture).first()
-    if here is None or here.step not in IN:
-        raise BadInput(f"{entry.player} is not in the field.", field="entry")
-    if contest.category and entry.category != contest.category:
-        raise BadInput(f"This contest is for {contest.category} only.", field="entry")
-
-
-def _won(row: SideWinner) -> dict[str, Any]:
-    contest = row.contest
-    return {
-        "side contest": f"{contest.kind} {contest.hole} {contest.category}".strip(),
-        "winner": row.entry.public_id if row.entry else None,
-        "distance": row.distance,
-    }
-
-
-def share_twos(*, fixture: Fixture, words: str = "", by: Who, at: datetime) -> TwosPot | None:
-    """Share the twos of a fixture as its cards stand, as a row; None where there is no pot.
-
-    Part of making the result final, and made again when it is sealed again. Raises NotYours.
-    """
-    if not by.may(ORGANISERS):
-        raise NotYours("Only the secretary or the captain shares the twos.")
-    with deed(by=by, at=at, what="twos shared", about=f"fixture:{fixture.public_id}") as d:
-        pot = pot_now(fixture)
-        if pot is None:
-            return None
-        row = TwosPot.objects.create(
-            fixture=fixture,
-            number=TwosPot.objects.filter(fixture=fixture).count() + 1,
-            pot=pot_text(pot),
-            at=d.at,
-            by=d.by.as_json(),
-            words=d.words(words),
-        )
-        said = {"total": pot.total, "twos": pot.count, "each": pot.each, "onward": pot.onward}
-        d.change(f"fixture:{fixture.public_id}", {"twos": said})
-    return row

@@ -1,24 +1,21 @@
-"""The plain words of handicaps: where a figure comes from, how it is written and read.
+"""What an import of players or handicaps will do, line by line, before anything is kept."""
 
-A plus handicap is written +1.2 by people and kept as -1.2, the number that the formulas of
-handicapping take (common practice, no source).
-
->>> read_figure("+1.2", HandicapKind.INDEX)
-Decimal('-1.2')
->>> spoken(Decimal("-1.2"))
-'plus 1.2'
-"""
-
-import re
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from dataclasses import field as dataclass_field
 from datetime import date
 from decimal import Decimal
-from enum import StrEnum
 from typing import Any
 
 from scoring.rules.values import HandicapKind
+from society.handicaps.rules.figures import (
+    KIND_NAMES,
+    Figure,
+    Source,
+    read_figure,
+    spoken,
+    standing,
+)
 from society.members.rules import (
     FIELD_NAMES,
     PERSON_COLUMNS,
@@ -32,132 +29,6 @@ from society.members.rules import (
     same_name,
 )
 from society.web.rules import Outcome, SheetLine, read_day
-
-
-class Source(StrEnum):
-    """Who says a handicap; `stated` is a guest's own figure."""
-
-    ASSOCIATION = "association"
-    SOCIETY = "society"
-    COMMITTEE = "committee"
-    STATED = "stated"
-
-
-KIND_NAMES: dict[str, str] = {
-    HandicapKind.INDEX: "index",
-    HandicapKind.COURSE: "course handicap",
-    HandicapKind.PLAYING: "playing handicap",
-}
-
-# The highest Handicap Index is 54.0 (Rules of Handicapping 2024, Rule 5.3); the other limits are
-# those of the event document, so that whatever is kept here can be played off.
-LOWEST = {
-    HandicapKind.INDEX: Decimal(-10),
-    HandicapKind.COURSE: Decimal(-20),
-    HandicapKind.PLAYING: Decimal(-20),
-}
-HIGHEST = {
-    HandicapKind.INDEX: Decimal(54),
-    HandicapKind.COURSE: Decimal(100),
-    HandicapKind.PLAYING: Decimal(100),
-}
-_FIGURE = re.compile(r"(\+?)([0-9]{1,3})(?:[.,]([0-9]))?")
-_MINUS = re.compile(r"[-−–—]\s*[0-9.,]+")
-
-
-def read_figure(text: str, kind: HandicapKind) -> Decimal:
-    """A handicap as people write it, as it is kept: "+1.2" gives -1.2.
-
-    Raises ValueError with a sentence: for a minus sign, which is read both ways by people, for
-    what is no figure, for more than one digit after the point, and out of the limits.
-    """
-    line = text.strip()
-    if _MINUS.fullmatch(line):
-        bare = line.lstrip("-−–— ")
-        raise ValueError(
-            f"“{line}” has a minus sign. A plus handicap is written +{bare}, any other {bare}."
-        )
-    found = _FIGURE.fullmatch(line)
-    if found is None:
-        raise ValueError(
-            f"“{line}” is no handicap. Write it like 12.3, or +1.2 for a plus handicap."
-        )
-    sign, whole, tenth = found.groups()
-    value = Decimal(f"{whole}.{tenth}" if tenth else whole)
-    return checked(-value if sign else value, kind)
-
-
-def checked(value: Decimal, kind: HandicapKind) -> Decimal:
-    """The figure with at most one digit after the point and within the limits of its kind.
-
-    Raises ValueError with a sentence.
-    """
-    if value != round(value, 1):
-        raise ValueError("A handicap has one digit after the point.")
-    if kind is HandicapKind.PLAYING and value != int(value):
-        raise ValueError("A playing handicap is a whole number.")
-    if not LOWEST[kind] <= value <= HIGHEST[kind]:
-        raise ValueError(
-            f"{spoken(value).capitalize()} is no {KIND_NAMES[kind]}. "
-            f"It goes from +{-LOWEST[kind]} to {HIGHEST[kind]}."
-        )
-    return value + 0  # never minus zero
-
-
-def written(value: Decimal) -> str:
-    """A kept figure as people write it, without empty digits: -1.2 gives "+1.2".
-
-    A figure worked out by the database may come with more digits than it has.
-    """
-    figure = Decimal(int(value)) if value == int(value) else round(value, 1)
-    return f"{'+' if value < 0 else ''}{abs(figure):f}"
-
-
-def spoken(value: Decimal) -> str:
-    """A kept figure in words that cannot be misread: -1.2 gives "plus 1.2"."""
-    return written(value).replace("+", "plus ")
-
-
-@dataclass(frozen=True, slots=True)
-class Figure:
-    """One line of a record, or one that is to be added to it."""
-
-    kind: HandicapKind
-    value: Decimal
-    source: Source
-    valid_from: date
-
-    @property
-    def in_words(self) -> str:
-        """The whole line for a preview or a confirmation."""
-        day = f"{self.valid_from.day} {self.valid_from:%B %Y}"
-        return f"{KIND_NAMES[self.kind]} {spoken(self.value)} ({self.source.value}, from {day})"
-
-
-def standing(
-    record: Iterable[Figure], kind: HandicapKind, source: Source, on: date
-) -> Figure | None:
-    """The figure of one kind and source in force on a day.
-
-    `record` is in the order it was written; of two lines from the same day the later counts.
-    """
-    known = [
-        line
-        for line in record
-        if line.kind is kind and line.source is source and line.valid_from <= on
-    ]
-    return (
-        max(enumerate(known), key=lambda pair: (pair[1].valid_from, pair[0]))[1] if known else None
-    )
-
-
-def standing_lines(record: Sequence[Figure], on: date) -> list[Figure]:
-    """The figures of a record in force on a day, one for each kind and source that has one."""
-    found = (standing(record, kind, source, on) for kind in HandicapKind for source in Source)
-    return [line for line in found if line is not None]
-
-
-# players with handicaps in a file ------------------------------------------------------------
 
 COLUMNS = PERSON_COLUMNS | {
     "handicap": ("handicap", "hcp", "handicap index", "index", "current handicap"),
