@@ -27,6 +27,7 @@ from society.web.writer import NoPaper, pdf_bytes
 KEPT = timedelta(hours=1)
 LONGEST = timedelta(minutes=2)  # after that the child is taken for dead
 MOST_WAITING = 12
+MOST_OF_ONE = 4  # so that one who presses on and on does not keep everybody else waiting
 BROKEN = "The file could not be made. Whoever keeps the program finds the reason in its log."
 
 _children: list[subprocess.Popen[bytes]] = []  # asked after now and then, or they stay as zombies
@@ -55,9 +56,11 @@ def ask(html: str, filename: str, sheets: Sheets | None, *, owner: str, at: date
     """Have a file made; gives the id of the job. Raises WrongState where too many wait."""
     _children[:] = [child for child in _children if child.poll() is None]
     clear(at=at)
-    waiting = [place for place in folder().iterdir() if place.is_dir() and not _done(place)]
+    waiting = [place for place in folder().iterdir() if _waits(place, at)]
     if len(waiting) >= MOST_WAITING:
         raise WrongState("Many files are being made just now. Try again in a minute.")
+    if len(waiting) >= MOST_OF_ONE and sum(_asked(p, owner) for p in waiting) >= MOST_OF_ONE:
+        raise WrongState("Some of your files are still being made. Try again in a minute.")
     job = public_id()
     place = folder() / job
     place.mkdir(mode=0o700)
@@ -111,8 +114,18 @@ def clear(*, at: datetime) -> int:
     return gone
 
 
-def _done(place: Path) -> bool:
-    return (place / "paper.pdf").exists() or (place / "failed.txt").exists()
+def _waits(place: Path, at: datetime) -> bool:
+    """Whether a child is still at work for it, or about to be; a dead one is not waited for."""
+    if not place.is_dir() or any((place / name).exists() for name in ("paper.pdf", "failed.txt")):
+        return False
+    return at.timestamp() - place.stat().st_mtime <= LONGEST.total_seconds()
+
+
+def _asked(place: Path, owner: str) -> bool:
+    try:
+        return bool(json.loads((place / "order.json").read_text())["owner"] == owner)
+    except (OSError, ValueError):
+        return False  # just being written, or just gone
 
 
 def make(place: Path) -> None:

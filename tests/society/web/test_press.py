@@ -115,6 +115,28 @@ def test_too_many_at_once_are_refused_with_a_sentence():
         press.ask(PAGE, "one.pdf", None, owner="one", at=clock.now())
 
 
+def test_the_dead_keep_nobody_waiting(monkeypatch):
+    """The machine went down with twelve at work: the next file does not wait for an hour."""
+    monkeypatch.setattr(press.subprocess, "Popen", lambda *order, **options: None)
+    monkeypatch.setattr(press, "_children", [])
+    for number in range(press.MOST_WAITING):
+        (press.folder() / f"job{number}").mkdir()
+    later = clock.now() + press.LONGEST + timedelta(seconds=1)
+    assert press.ask(PAGE, "one.pdf", None, owner="one", at=later)
+
+
+def test_one_who_presses_on_and_on_waits_and_nobody_else_does(monkeypatch):
+    monkeypatch.setattr(press.subprocess, "Popen", lambda *order, **options: None)
+    monkeypatch.setattr(press, "_children", [])
+    for number in range(press.MOST_OF_ONE):
+        place = press.folder() / f"job{number}"
+        place.mkdir()
+        order(place, clock.now(), sheets=None)
+    with pytest.raises(WrongState, match="your files are still being made"):
+        press.ask(PAGE, "one.pdf", None, owner="one", at=clock.now())
+    assert press.ask(PAGE, "one.pdf", None, owner="other", at=clock.now())
+
+
 def test_sheets_come_back_as_they_went():
     paper = Paper(
         0, (Mark("Ida", "st-name", 1.5, 2, 0.5, 60),), Code("https://society.example/", 1, 2, 19)
