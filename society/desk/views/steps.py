@@ -3,6 +3,7 @@
 from django.http import HttpResponse
 from django.views.decorators.http import require_safe
 
+from scoring.results.queries import reopened
 from society.desk.queries.log import who_did_what
 from society.desk.queries.nav import fixture_links
 from society.desk.queries.organise import fixtures_over, fixtures_to_run
@@ -38,6 +39,7 @@ def steps(request: Request, public_id: str) -> HttpResponse:
         "state": STATE_WORDS[state],
         "organises": request.who.may(ORGANISERS),
         "ended": state in ENDED,
+        "again": reopened(fixture),
         "links": fixture_links(fixture, request.who, "desk:steps"),
     }
     return show(request, "desk/steps.html", context)

@@ -19,21 +19,23 @@ register = template.Library()
 
 
 @register.simple_tag(takes_context=True)
-def word(context: Any, form: str, of: str = "") -> SafeString:
+def word(context: Any, form: str, of: str = "", then: str = "") -> SafeString:
     """`form` as it stands in the sentence; `of` the word of the glossary if that is another.
+
+    `then`: the full stop or comma after it, kept on its line.
 
     KeyError if the glossary has no such word.
     """
     found = meaning_of(of or form)
     request = context.get("request")
     if request is None:  # a paper explains nothing by a touch
-        return _written({"form": form, "first": False})
+        return _written({"form": form, "then": then, "first": False})
     explained: set[str] = request.__dict__.setdefault("words_explained", set())
     first = found.term not in explained
     explained.add(found.term)
     part = _part(request)
     place = f"word-{slugify(form)}{part}"
-    return _written({"form": form, "word": found, "first": first, "place": place})
+    return _written({"form": form, "then": then, "word": found, "first": first, "place": place})
 
 
 @register.simple_tag(takes_context=True)

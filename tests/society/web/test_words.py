@@ -51,6 +51,13 @@ def test_on_paper_it_is_a_word_like_any_other() -> None:
     assert written('{% word "stroke index" %}').strip() == "stroke index"
 
 
+def test_the_stop_after_a_word_stays_on_its_line() -> None:
+    source = '{% word "par" then="." %}'
+    shown = written(source, RequestFactory().get("/"))
+    assert shown.endswith("</span>.</span>")
+    assert written(source) == "par."
+
+
 def test_a_part_fetched_later_does_not_repeat_the_places_of_its_page() -> None:
     request = RequestFactory().get("/results/x/cards/y/")
     request.htmx = SimpleNamespace()  # type: ignore[attr-defined]

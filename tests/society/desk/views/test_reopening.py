@@ -68,6 +68,10 @@ def test_from_the_result_to_its_next_version(
     assert "Open this result again" not in result(member, day)
     assert page(secretary, day).count('type="radio"') == 6
     assert post(secretary, day, **WHY) == 302
+    # What a sealed version rules out is said, not offered.
+    steps = page(secretary, day, "steps/")
+    assert "Cancel it" not in steps
+    assert "the fixture cannot be cancelled" in steps
     # Version 1 is shown to everybody, with a line that says why it is looked at.
     shown = result(member, day)
     assert "This result is being looked at again" in shown
