@@ -20,6 +20,7 @@ from society.members.models import (
     SignInLink,
     Subscription,
 )
+from society.members.queries import society_day
 from society.web.refusals import BadInput, NotYours, WrongState
 from society.web.who import KEEPERS, Who
 
@@ -54,7 +55,7 @@ def make_anonymous(*, player: Player, words: str, by: Who, at: datetime) -> Play
             _forget_sign_in(d, one, at)
             _forget_words(one)
         for one in everyone:
-            _forget_person(one)
+            _forget_person(one, at)
         d.change(about, {"anonymous": True})
         d.words(words)
     return now
@@ -67,21 +68,27 @@ def _refuse_while_needed(player: Player, at: datetime) -> None:
             "first."
         )
     held = Office.objects.filter(account__players=player)
-    if held.filter(Q(ends=None) | Q(ends__gte=at.date())).exists():
+    if held.filter(Q(ends=None) | Q(ends__gte=society_day(at))).exists():
         raise WrongState(f"An office is held by {player.name}’s sign-in. End it first.")
 
 
-def _forget_person(player: Player) -> None:
+def _forget_person(player: Player, at: datetime) -> None:
     player.name = former_name(player)
     player.email = player.number = player.home_club = ""
-    player.save(update_fields=["name", "email", "number", "home_club"])
+    player.left_on = player.left_on or society_day(at)  # enters and is entered nowhere again
+    player.save(update_fields=["name", "email", "number", "home_club", "left_on"])
 
 
 def _forget_letters(player: Player, at: datetime) -> None:
-    """Letters to the player, and what has gone to others with the name in it."""
+    """Letters to the player, and those to others with the name in it.
+
+    One that still waits is given up: it speaks of somebody who is in no fixture any more, and
+    without e-mail it would wait, and hold the name, for ever.
+    """
     _empty(Letter.objects.filter(player=player), at)
     named = Q(text__icontains=player.name) | Q(subject__icontains=player.name)
-    others = Letter.objects.filter(named).exclude(gone_at=None, given_up_at=None)
+    others = Letter.objects.filter(named)
+    others.filter(gone_at=None, given_up_at=None).update(given_up_at=at)
     others.update(subject="", text="")
 
 

@@ -20,6 +20,7 @@ from society.desk.actions.final import make_final
 from society.desk.actions.forgetting import make_anonymous
 from society.desk.queries.held import HELD, LEFT_OUT, SECRETS, held_about
 from society.desk.queries.soundness import unsound
+from society.entries.actions.entering import enter
 from society.entries.models import Entry, Start
 from society.fixtures.models import Fixture
 from society.members.actions import accounts
@@ -35,6 +36,7 @@ from society.members.models import (
 from society.members.rules import SubscriptionState
 from society.web.refusals import BadInput, NotYours, WrongState
 from society.web.who import Who
+from tests.factories.fixtures import saturday
 from tests.factories.members import AccountFactory, OfficeFactory, PlayerFactory
 from tests.factories.results import AT, OFFICER, played, scoring
 
@@ -233,6 +235,27 @@ def test_words_of_others_stay(quince: Player, day: Fixture) -> None:
         d.change(f"fixture:{day.public_id}", {"noted": True})
     forget(quince)
     assert Words.objects.filter(text="The greens were slow").exists()
+
+
+def test_a_letter_to_another_that_still_waits_is_given_up_with_the_name(quince: Player) -> None:
+    """Without e-mail it would wait, and hold the name, for ever."""
+    other = PlayerFactory(name="Hepzibah Marl", email="marl@post.example")
+    for words in ("You play with Zebedee Quince.", "You play alone."):
+        Letter.objects.create(
+            kind="draw", player=other, address=other.email, text=words, about="fixture:x",
+            made_at=AT, made_by="{}", send_until=LATER + timedelta(days=9), not_before=AT,
+        )  # fmt: skip
+    forget(quince)
+    gone, kept = Letter.objects.filter(player=other).order_by("pk")
+    assert (gone.text, gone.given_up_at) == ("", LATER)
+    assert (kept.text, kept.given_up_at) == ("You play alone.", None)
+
+
+def test_who_is_anonymous_is_entered_nowhere_again(quince: Player) -> None:
+    forget(quince)
+    quince.refresh_from_db()
+    with pytest.raises(BadInput, match="no longer on the list"):
+        enter(fixture=saturday(), player=quince, by=OFFICER, at=LATER)
 
 
 def test_refused_while_the_player_is_needed_or_without_a_reason(quince: Player) -> None:
