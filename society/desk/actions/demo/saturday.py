@@ -226,7 +226,7 @@ class Saturday:
         )
         publish_draw(fixture=self.standing, by=by, at=at)
         if self.plan.swaps_for:
-            self._pair_by_phone(at + timedelta(minutes=11))
+            self.diary.put(at + timedelta(minutes=11), self._pair_by_phone)
 
     def _pair_by_phone(self, at: datetime) -> None:
         """A change by hand, if chance gave the one whose cards are to be seen no phone beside."""
