@@ -3,7 +3,7 @@
 from django.http import HttpResponse
 from django.views.decorators.http import require_safe
 
-from scoring.results.queries import reopened
+from scoring.results.queries.versions import reopened
 from society.desk.queries.log import who_did_what
 from society.desk.queries.nav import fixture_links
 from society.desk.queries.organise import fixtures_over, fixtures_to_run
