@@ -30,6 +30,7 @@ class CalendarForm(forms.Form):
     """
 
     status = 422
+    one_of = ("text", "file")
 
     text = forms.CharField(
         label="Paste the year here",

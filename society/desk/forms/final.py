@@ -24,6 +24,10 @@ _UNSETTLED = (
 )
 
 
+def _all(count: int) -> str:
+    return "both" if count == 2 else f"all {count}"
+
+
 class FinalForm(forms.Form):
     """Built from what is open; every open card must get an answer, by its list or its own."""
 
@@ -33,13 +37,13 @@ class FinalForm(forms.Form):
         if ready.out:
             count = len(ready.out)
             self.fields["no_return"] = forms.BooleanField(
-                label="No return for this card" if count == 1 else f"No return for all {count}",
+                label="No return for this card" if count == 1 else f"No return for {_all(count)}",
                 required=False,
             )
         if ready.unsettled:
             count = len(ready.unsettled)
             self.fields["accept"] = forms.BooleanField(
-                label="Accept it as written" if count == 1 else f"Accept all {count} as written",
+                label="Accept it as written" if count == 1 else f"Accept {_all(count)} as written",
                 required=False,
             )
         for cards, choices in ((ready.out, _OUT), (ready.unsettled, _UNSETTLED)):

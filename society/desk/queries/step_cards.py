@@ -44,7 +44,7 @@ def cards_step(fixture: Fixture, who: Who, at: datetime) -> Step:
         state_words=words,
         url=reverse("cards:in_out", args=[fixture.public_id]),
         count=board.came_in,
-        unit=f"of {count_of(len(board.lines), 'card,cards')} in",
+        unit=f"of {count_of(len(board.lines), 'card,cards')} returned",
         when=when,
     )
 

@@ -58,7 +58,7 @@ class DayForm(forms.Form):
         label="Joined on",
         required=False,
         widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
-        help_text="Nothing for who has been here for long.",
+        help_text="Left empty: a member for long.",
     )
 
 
@@ -75,7 +75,7 @@ class SubscriptionsForm(forms.Form):
         label="Why",
         required=False,
         max_length=200,
-        help_text="Wanted where somebody is excused.",
+        help_text="Needed where somebody is excused.",
     )
 
 

@@ -339,6 +339,21 @@ def control_kind(field: BoundField) -> str:
     return "tick" if isinstance(widget, forms.CheckboxInput) else "line"
 
 
+@register.filter
+def says_optional(field: BoundField) -> bool:
+    """Whether "(if you like)" stands in the label of a field.
+
+    A choice has its first answer for that; a hint that begins with "Needed" says when it is; a
+    form of which one of several fields is needed names them in `one_of`.
+    """
+    return not (
+        field.field.required
+        or isinstance(field.field.widget, forms.Select)
+        or str(field.help_text).startswith("Needed")
+        or field.name in getattr(field.form, "one_of", ())
+    )
+
+
 @register.simple_tag
 def problems(
     form: forms.BaseForm | None = None, more: Iterable[Mapping[str, str]] | None = None

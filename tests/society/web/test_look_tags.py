@@ -199,6 +199,19 @@ def test_every_kind_of_field_has_label_control_and_error_tied_together() -> None
     assert page.count("(if you like)") == 1
 
 
+def test_only_what_may_be_left_empty_says_so() -> None:
+    class Some(forms.Form):
+        one_of = ("pasted", "file")
+        pasted = forms.CharField(required=False)
+        file = forms.FileField(required=False)
+        why = forms.CharField(required=False, help_text="Needed once handicaps are taken.")
+        tee = forms.ChoiceField(required=False, choices=[("", "Any"), ("w", "White")])
+        note = forms.CharField(required=False)
+        name = forms.CharField()
+
+    assert [field.name for field in Some() if look.says_optional(field)] == ["note"]
+
+
 def test_the_summary_counts_in_words_and_takes_focus() -> None:
     form = Entry({"walk": "1", "tee": "w", "day": "2026-10-10", "kept": "k"})
     page = render('{% include "parts/_error_summary.html" %}', form=form)

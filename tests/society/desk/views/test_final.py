@@ -32,7 +32,7 @@ def day(society: object) -> Fixture:
 
 def test_one_press_for_each_list(secretary: Client, day: Fixture) -> None:
     html = flat(secretary.get(address(day)))
-    assert "No return for all 2" in html
+    assert "No return for both" in html
     assert "Accept it as written" in html
     assert "may take no prize money of any amount" in html
     response = secretary.post(address(day), {"no_return": "on", "accept": "on"})
