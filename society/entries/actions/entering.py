@@ -93,6 +93,17 @@ def enter(
     return entry
 
 
+def refuse_entering(*, fixture: Fixture, player: Player, by: Who, at: datetime) -> None:
+    """Say before the questions are asked what `enter` would say after them.
+
+    Raises WrongState, AlreadyIn, NotYours, BadInput; writes nothing.
+    """
+    _may_enter(fixture, player, by, at)
+    entry = _find(fixture, player)
+    if entry is not None and entry.step not in OUT:
+        raise AlreadyIn(entry, _already(entry))
+
+
 @dataclass(frozen=True, slots=True)
 class Left:
     """What a leaver sets off: who got a place by it, and what became of the leaver's group.

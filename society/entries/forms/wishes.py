@@ -49,6 +49,7 @@ class WishesForm(forms.Form):
 
     def __init__(self, *args: Any, fixture: Fixture, player: Player, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        self.fixture, self.player = fixture, player
         asked = set(fixture.asks.split())
         for name, extra in _EXTRA_OF.items():
             if extra not in asked:

@@ -26,6 +26,8 @@ from society.web.request import Request
 
 if TYPE_CHECKING:
     from society.entries.models import Entry
+    from society.fixtures.models import Fixture
+    from society.members.models import Player
     from society.web.who import Who
 
 
@@ -61,41 +63,48 @@ def ask(request: Request, public_id: str) -> HttpResponse:
         player = own_player(request.who, named)
     except BadInput as refusal:
         return errors.page(request, 409, refusal.words)
-    form = WishesForm(
-        request.POST if request.method == "POST" else None, fixture=fixture, player=player
-    )
-    status = 422 if form.is_bound else 200
-    if request.method == "POST" and form.is_valid():
+    by = request.who.acting_as(player.public_id)
+    try:
+        if request.method == "POST":
+            return _entered_with_wishes(request, fixture, player, by)
+        entering.refuse_entering(fixture=fixture, player=player, by=by, at=clock.now())
+    except entering.AlreadyIn as twice:
+        messages.info(request, twice.words)
+        return redirect(_wishes_of(twice.entry) if fixture.asks else _back(request, public_id))
+    except (Missing, NotYours):
+        raise
+    except Refusal as refusal:
+        return errors.page(request, 409, refusal.words)
+    return _asked(request, WishesForm(None, fixture=fixture, player=player))
+
+
+def _entered_with_wishes(
+    request: Request, fixture: Fixture, player: Player, by: Who
+) -> HttpResponse:
+    form = WishesForm(request.POST, fixture=fixture, player=player)
+    if form.is_valid():
+        wished, at = form.wished(), clock.now()
         try:
-            entry = entering.enter(
-                fixture=fixture,
-                player=player,
-                wished=form.wished(),
-                by=request.who.acting_as(player.public_id),
-                at=clock.now(),
-            )
+            entry = entering.enter(fixture=fixture, player=player, wished=wished, by=by, at=at)
         except BadInput as refusal:
             form.add_error(refusal.field if refusal.field in form.fields else None, refusal.words)
-        except entering.AlreadyIn as twice:
-            messages.info(request, twice.words)
-            return redirect(_wishes_of(twice.entry))
-        except NotYours:
-            raise
-        except Refusal as refusal:
-            return errors.page(request, 409, refusal.words)
         else:
             messages.success(request, words.entered(request, fixture, entry))
-            return redirect(_back(request, public_id))
+            return redirect(_back(request, fixture.public_id))
+    return _asked(request, form)
+
+
+def _asked(request: Request, form: WishesForm) -> HttpResponse:
     context = {
-        "fixture": fixture,
-        "player": player,
+        "fixture": form.fixture,
+        "player": form.player,
         "form": form,
-        "places": queries.places_of(fixture),
+        "places": queries.places_of(form.fixture),
         "came_from": request.POST.get("from", "") or request.GET.get("from", ""),
         "several": len(request.who.players),
-        "withdrawing": withdrawing_words(fixture),
+        "withdrawing": withdrawing_words(form.fixture),
     }
-    return show(request, "entries/ask.html", context, status=status)
+    return show(request, "entries/ask.html", context, status=422 if form.is_bound else 200)
 
 
 @access(SIGNED_IN, "GET", "POST")

@@ -196,6 +196,21 @@ class TestAsk:
         assert member.post(address(fixture, "enter/ask/"), {"meal": "Pie"}).status_code == 409
         assert not Entry.objects.exists()
 
+    @pytest.mark.parametrize(
+        ("state", "words"),
+        [("planned", "not open yet"), ("closed", "Entries are closed"), ("final", "is final")],
+    )
+    def test_nothing_is_asked_where_nobody_can_enter(self, member, fixture, state, words):
+        Fixture.objects.update(state=state)
+        answer = member.get(address(fixture, "enter/ask/"))
+        assert answer.status_code == 409
+        assert words in text(answer)
+
+    def test_who_is_in_already_is_led_to_the_answers(self, member, player, fixture, at):
+        entry = own_entry(fixture, player, at)
+        answer = member.get(address(fixture, "enter/ask/"))
+        assert answer["Location"] == address(fixture, f"wishes/?entry={entry.public_id}")
+
     def test_changed_until_closing(self, member, player, fixture, at):
         entry = own_entry(fixture, player, at)
         where = address(fixture, f"wishes/?entry={entry.public_id}")
