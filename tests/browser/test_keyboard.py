@@ -75,7 +75,8 @@ class Keys:
     [
         ("<button>One</button><style>button { outline: none }</style>", "no ring"),
         (
-            "<button>One</button><style>div { position: fixed; inset: 0 }</style><div></div>",
+            "<button>One</button><style>button { outline: 3px solid }"
+            "div { position: fixed; inset: 0 }</style><div></div>",
             "hidden",
         ),
         ("<button>Another</button><style>button { outline: 3px solid }</style>", "never came"),
