@@ -167,6 +167,8 @@ class Frozen(AppendOnly):
     category = models.CharField(max_length=10, choices=_choices(Category))
     course_card = models.ForeignKey(CourseCard, on_delete=models.PROTECT, related_name="+")
     reason_class = models.CharField(max_length=30, default="taken")
+    # canonical JSON: the base figure, the cuts on top, the maximum; empty: the figure of the row
+    made_of = models.TextField(blank=True)
 
     class Meta:
         verbose_name_plural = "frozen"

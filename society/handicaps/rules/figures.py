@@ -11,12 +11,13 @@ from scoring.rules.values import HandicapKind
 
 
 class Source(StrEnum):
-    """Who says a handicap; `stated` is a guest's own figure."""
+    """Who says a handicap; `stated` is a guest's own figure, `cards` one worked out here."""
 
     ASSOCIATION = "association"
     SOCIETY = "society"
     COMMITTEE = "committee"
     STATED = "stated"
+    CARDS = "cards"
 
 
 KIND_NAMES: dict[str, str] = {
