@@ -4,9 +4,9 @@ from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import redirect
 
-from society.handicaps import actions
+from society.handicaps.actions import record as actions
 from society.handicaps.forms import HandicapForm
-from society.handicaps.queries import record_of
+from society.handicaps.queries.record import record_of
 from society.handicaps.rules.figures import spoken
 from society.members.access import player_to_read
 from society.members.queries import society_day

@@ -6,7 +6,7 @@ from datetime import datetime
 
 from society.audit.actions import deed
 from society.desk.queries.importing import preview
-from society.handicaps.actions import record
+from society.handicaps.actions.record import record
 from society.handicaps.rules.promises import COLUMNS, Promise, settle
 from society.members.actions.players import add_player, change_player
 from society.members.models import Player, Society

@@ -5,7 +5,7 @@ from datetime import datetime
 from typing import Any
 
 from society.audit.actions import deed
-from society.handicaps.actions import record
+from society.handicaps.actions.record import record
 from society.handicaps.models import HandicapEntry
 from society.members.actions.players import add_player
 from society.members.models import Player

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import asdict, dataclass
 from datetime import date
 
-from society.handicaps.queries import all_records
+from society.handicaps.queries.record import all_records
 from society.handicaps.rules.promises import Promise, handicap_promises, promises
 from society.members.queries import people_kept
 from society.web.rules import Outcome, SheetLine, fingerprint

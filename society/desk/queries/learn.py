@@ -26,7 +26,7 @@ from society.entries.bridge.tees import PlaysOff, engine_tee, plays_off
 from society.entries.queries import starts_of
 from society.fixtures.models import Fixture, RoundTee
 from society.fixtures.queries import engine_terms, the_competition, the_round
-from society.handicaps.queries import with_newest
+from society.handicaps.queries.record import with_newest
 from society.handicaps.rules.figures import written
 from society.members.models import Player
 from society.web.refusals import BadInput

@@ -11,7 +11,7 @@ from society.entries.queries import offers_of, own_entries
 from society.entries.rules.words import IN, OUT
 from society.fixtures.models import Fixture
 from society.handicaps.models import HandicapEntry
-from society.handicaps.queries import in_force
+from society.handicaps.queries.record import in_force
 from society.members.models import Player
 from society.web.templatetags.look import in_words
 from society.web.who import Who

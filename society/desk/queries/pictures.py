@@ -27,7 +27,7 @@ from society.entries.models import Entry
 from society.entries.rules.words import IN
 from society.fixtures.models import Season
 from society.handicaps.models import HandicapEntry
-from society.handicaps.queries import record_of
+from society.handicaps.queries.record import record_of
 from society.handicaps.rules.figures import KIND_NAMES
 from society.members.models import Player
 from society.web.charts import Mark, Picture, bars, line

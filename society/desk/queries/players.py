@@ -9,7 +9,7 @@ from django.db.models.functions import Length, Lower
 from society.desk.queries.results import results_of_player
 from society.entries.models import Entry
 from society.entries.rules.words import IN, Step
-from society.handicaps.queries import all_records, record_of, with_newest
+from society.handicaps.queries.record import all_records, record_of, with_newest
 from society.handicaps.rules.figures import KIND_NAMES, Figure, standing_lines
 from society.members.models import Player
 from society.members.queries import names_of, players_on_the_list

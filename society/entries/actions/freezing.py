@@ -31,7 +31,7 @@ from society.fixtures.bridge import parsed_terms, write_terms
 from society.fixtures.models import Competition, Fixture, Round
 from society.fixtures.queries import the_round
 from society.fixtures.rules import ENDED, STATE_WORDS, FixtureState
-from society.handicaps.actions import record
+from society.handicaps.actions.record import record
 from society.handicaps.rules.figures import KIND_NAMES, Source, checked
 from society.members.queries import another_holds
 from society.web.refusals import BadInput, NotYours, WrongState

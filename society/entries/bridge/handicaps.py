@@ -31,7 +31,7 @@ from society.fixtures.bridge import full_terms
 from society.fixtures.models import Competition, Fixture, Round
 from society.fixtures.queries import the_round
 from society.handicaps.models import HandicapEntry
-from society.handicaps.queries import first_after, in_force, typed_for_day
+from society.handicaps.queries.record import first_after, in_force, typed_for_day
 from society.handicaps.rules.figures import KIND_NAMES, Source
 from society.web.refusals import BadInput
 

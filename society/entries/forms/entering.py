@@ -9,7 +9,7 @@ from django.db.models import QuerySet
 
 from scoring.rules.values import Category, HandicapKind
 from society.fixtures.forms.season import ReasonForm
-from society.handicaps.queries import told_apart
+from society.handicaps.queries.record import told_apart
 from society.handicaps.rules.figures import KIND_NAMES, read_figure
 from society.members.models import Player
 from society.web.forms import MomentField

@@ -20,7 +20,7 @@ from society.entries.views import words
 from society.fixtures.access import fixture_to_run, fixture_to_score
 from society.fixtures.queries import waiting_words
 from society.fixtures.rules import ENDED, STATE_WORDS, FixtureState
-from society.handicaps.queries import told_apart
+from society.handicaps.queries.record import told_apart
 from society.web import clock, errors
 from society.web.access import access
 from society.web.pages import done, show

@@ -8,9 +8,9 @@ import pytest
 from django.test.utils import CaptureQueriesContext
 
 from society.audit.models import AuditLine
-from society.handicaps.actions import record
+from society.handicaps.actions.record import record
 from society.handicaps.models import HandicapEntry
-from society.handicaps.queries import in_force
+from society.handicaps.queries.record import in_force
 from society.web.refusals import BadInput, NotYours
 from society.web.who import Who
 from tests.factories.members import PlayerFactory

@@ -32,7 +32,7 @@ from society.fixtures.actions import open_entries, plan_fixture
 from society.fixtures.models import Fixture, Season
 from society.fixtures.queries import the_round
 from society.fixtures.rules import Extra, preset
-from society.handicaps.actions import record
+from society.handicaps.actions.record import record
 from society.members.actions.players import add_player
 from society.members.models import Account, Player
 

@@ -12,8 +12,8 @@ from society.courses.actions import import_text as import_courses
 from society.desk.actions.demo.diary import acting
 from society.desk.actions.importing import import_text as import_players
 from society.desk.rules.chance import chance
-from society.handicaps.actions import record
-from society.handicaps.queries import in_force
+from society.handicaps.actions.record import record
+from society.handicaps.queries.record import in_force
 from society.members.actions.accounts import accept_invitation, invite
 from society.members.actions.offices import hold_office
 from society.members.actions.society import first_officer

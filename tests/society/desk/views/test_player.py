@@ -9,7 +9,7 @@ from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
-from society.handicaps.actions import record
+from society.handicaps.actions.record import record
 from society.members.models import Player
 from society.web.who import Who
 from tests.conftest import signed_in
