@@ -5,7 +5,7 @@ from collections.abc import Iterable
 from datetime import date
 from typing import Any
 
-from django.db.models import Min, OuterRef, QuerySet, Subquery
+from django.db.models import Min, OuterRef, Q, QuerySet, Subquery
 
 from scoring.rules.values import HandicapKind
 from society.handicaps.models import HandicapEntry
@@ -18,16 +18,19 @@ def in_force(
 ) -> dict[int, HandicapEntry]:
     """The line in force on a day for each player who has one, by the player's row number.
 
-    The latest valid_from up to that day, then the latest written. `source` "" takes any.
-    One query.
+    The latest valid_from up to that day, then the latest written; none where that line says the
+    figure has ended. `source` "" takes any that was written down. One query.
     """
-    among = {"kind": kind, "valid_from__lte": on} | ({"source": source} if source else {})
+    among = Q(kind=kind, valid_from__lte=on)
+    among &= Q(source=source) if source else ~Q(source=Source.CARDS.value)
     latest = (
-        HandicapEntry.objects.filter(player=OuterRef("player"), **among)
+        HandicapEntry.objects.filter(among, player=OuterRef("player"))
         .order_by("-valid_from", "-pk")
         .values("pk")[:1]
     )
-    found = HandicapEntry.objects.filter(player__in=list(player_ids), pk=Subquery(latest))
+    found = HandicapEntry.objects.filter(
+        player__in=list(player_ids), pk=Subquery(latest), ended=False
+    )
     return {line.player_id: line for line in found}
 
 
