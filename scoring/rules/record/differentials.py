@@ -45,8 +45,8 @@ def most_on_a_hole(*, par: int, strokes: int | None) -> int:
 def adjusted_gross(score: ByHole, index: Decimal | None) -> int:
     """The strokes of a card, each hole at most its maximum; no score counts the maximum.
 
-    `index` is the one in force on the day, None if there is none. Source: Rules of
-    Handicapping, Rules 3.1 and 6.1a.
+    The card has 18 holes or nine. `index` is the one in force on the day, None if there is none.
+    Source: Rules of Handicapping, Rules 3.1, 6.1a and 6.1b.
     """
     return sum(
         most if gross is None else min(gross, most)
@@ -58,7 +58,11 @@ def _most_by_hole(score: ByHole, index: Decimal | None) -> list[int]:
     if index is None:
         return [most_on_a_hole(par=par, strokes=None) for par in score.par]
     course = course_handicap(
-        index=index, slope=score.ratings.slope, rating=score.ratings.course, par=sum(score.par)
+        index=index,
+        slope=score.ratings.slope,
+        rating=score.ratings.course,
+        par=sum(score.par),
+        holes=len(score.par),
     )
     received = strokes_received(round_half_up(course), score.stroke_index)
     return [

@@ -114,17 +114,18 @@ def low_window(last: date) -> tuple[date, date]:
     return date.fromordinal(last.toordinal() - _DAYS), last
 
 
-def low_index(in_force: Sequence[tuple[date, Decimal]]) -> Decimal:
-    """The lowest index worked out in the window that ends with the last of these days.
+def low_index(in_force: Sequence[tuple[date, Decimal]], last_score: date | None = None) -> Decimal:
+    """The lowest index worked out since the window opened that ends with the last score.
 
     One entry for each day that brought an index, the earliest first: the index in force after
-    it. Source: Rules of Handicapping, Rule 5.7; that only an index worked out within the window
-    counts, a clarification of 1 April 2021.
+    it. The last score is of the last of these days, unless it is given: a committee can move an
+    index later than that, and what it made counts at once. Source: Rules of Handicapping, Rule
+    5.7; that only an index worked out within the window counts, a clarification of 1 April 2021.
 
     >>> low_index([(date(2025, 1, 1), Decimal("9.9")), (date(2026, 1, 2), Decimal("12.0"))])
     Decimal('12.0')
     """
-    opens, _ = low_window(in_force[-1][0])
+    opens, _ = low_window(last_score or in_force[-1][0])
     begin = bisect_left(in_force, opens, key=lambda entry: entry[0])
     return min(index for _, index in in_force[begin:])
 
@@ -143,6 +144,27 @@ def committee_adjustment(latest: Sequence[Decimal], by: Decimal) -> tuple[Decima
     if len(latest) > LATEST:
         raise ValueError(f"a committee moves the latest {LATEST} differentials")
     return tuple(differential + by for differential in latest)
+
+
+def moved_index(
+    reckoned: Reckoned, *, scores: int, low: Decimal | None, resets_low: bool
+) -> tuple[Decimal, Cap]:
+    """The index after a committee has moved the differentials, and what held it back.
+
+    It is worked out as after a score, caps included; where the Low Index begins anew no cap is in
+    the way, but it goes no further than a committee may raise it. How a cap and an adjustment
+    meet stands in no rule: this is our reading. Source: Rules of Handicapping, Rule 7.1a.
+
+    >>> level = Reckoned(counted=(0,), average=Decimal("16.0"), adjustment=NOTHING)
+    >>> [moved_index(level, scores=20, low=Decimal("10.0"), resets_low=new)[0]
+    ...  for new in (False, True)]
+    [Decimal('14.5'), Decimal('15.0')]
+    """
+    if not resets_low:
+        return index_of(reckoned, scores=scores, low=low)
+    index, _ = index_of(reckoned, scores=scores, low=None)
+    highest = _HIGHEST if low is None else highest_by_committee(low)
+    return (index, Cap.NONE) if index <= highest else (highest, Cap.HARD)
 
 
 def highest_by_committee(low: Decimal) -> Decimal:

@@ -49,8 +49,8 @@ def set_to(owner: object, name: str, value: Any) -> Breaking:
 def forgetful(right: Callable[..., Any]) -> Callable[..., Any]:
     """A row whose reduction is in its own figures, but not in those of later rows."""
 
-    def wrong(score: Any, standing: Any, low: Any, latest: deque[Decimal], position: int) -> Any:
-        row = right(score, standing, low, deque(latest, latest.maxlen), position)
+    def wrong(made: Any, standing: Any, low: Any, latest: deque[Decimal], position: int) -> Any:
+        row = right(made, standing, low, deque(latest, latest.maxlen), position)
         latest.append(row.differential)
         return row
 
@@ -139,7 +139,7 @@ STEPS: dict[str, tuple[Breaking, Callable[[], Record]]] = {
         lambda: record(*settled(), ready(10, on="2026-01-04"), ready(10, on="2026-01-05")),
     ),
     "the low is the latest index, not the lowest": (
-        replaced(index, "low_index", lambda _: lambda standing: standing[-1][1]),
+        replaced(index, "low_index", lambda _: lambda standing, _: standing[-1][1]),
         lambda: record(*settled(), ready(10, on=LATER)),
     ),
     "a score is judged by an index of the same day": (
