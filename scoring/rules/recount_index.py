@@ -38,63 +38,139 @@ def shown(tenths: int | None) -> str | None:
 
 def recount_index(document: Mapping[str, Any]) -> list[Row]:
     """The history of a good handicap record, worked out by hand: rows as in the answer."""
-    scores = sorted(document["scores"], key=lambda score: str(score["played"]))
-    made: list[Row] = []
-    for score in scores:
-        made.append(_work_out(score, made))
-    return [
-        {
-            "played": row["played"],
-            "adjusted_gross": row["gross"],
-            "differential": shown(row["differential"]),
-            "exceptional": shown(row["reduction"]),
-            "index": shown(row["index"]),
-            "counted": row["counted"],
-            "average": shown(row["average"]),
-            "adjustment": shown(row["added"]),
-            "low_index": shown(row["low"]),
-            "cap": row["cap"],
-        }
-        for row in made
-    ]
+    history: list[Row] = recount_record(document)["history"]
+    return history
 
 
-def _work_out(score: Mapping[str, Any], before: Sequence[Row]) -> Row:
-    """One more row: what this score made of the record before it."""
-    earlier = [row for row in before if row["played"] < score["played"]]
-    in_force = earlier[-1]["index"] if earlier else None
-    gross = _gross(score, in_force)
-    exact = _ten_times(score, gross)
-    row: Row = {
-        "played": score["played"],
-        "gross": gross,
-        "differential": nearest(exact),
-        "reduction": 0,
-        "low": _low(earlier) if len(earlier) >= 20 else None,
+def recount_record(document: Mapping[str, Any]) -> dict[str, Any]:
+    """The same with what no document holds: nines and what a committee moved.
+
+    A score of nine holes carries `"nine": true`; `moves` are `{"on": day, "shots": number}`, with
+    `"anew": true` where the Low Index begins anew. Given back: the history as in the answer, the
+    figure after each move, the last figure of each day, and places in `scores` of the nine that
+    waits and of those dropped.
+    """
+    played, waiting, dropped = _in_order(document["scores"])
+    steps = [{"day": day, "scores": scores} for day, scores in played]
+    steps += [{"day": move["on"], "move": move} for move in document.get("moves", ())]
+    past: list[Row] = []
+    for step in sorted(steps, key=lambda step: (step["day"], "move" in step)):
+        past.append(_move(step, past) if "move" in step else _work_out(step, past))
+    return {
+        "history": [_as_in_the_answer(row) for row in _rows(past)],
+        "moves": [shown(step["index"]) for step in past if "move" in step],
+        "figures": {
+            step["day"]: shown(step["index"]) for step in past if step["index"] is not None
+        },
+        "waiting": waiting,
+        "dropped": dropped,
+    }
+
+
+def _in_order(scores: Sequence[Mapping[str, Any]]) -> tuple[list[Any], int | None, list[int]]:
+    """What makes one row each, by day: one round, or two nines that follow each other."""
+    made: list[tuple[str, list[Mapping[str, Any]]]] = []
+    waiting, dropped = None, []
+    order = sorted(range(len(scores)), key=lambda place: str(scores[place]["played"]))
+    for place in [*order, None]:
+        twentieth = made[-20][0] if len(made) >= 20 else ""
+        nine_comes = place is None or scores[place].get("nine")
+        if nine_comes and waiting is not None and scores[waiting]["played"] < twentieth:
+            dropped.append(waiting)
+            waiting = None
+        if place is None:
+            break
+        day = scores[place]["played"]
+        if not nine_comes:
+            made.append((day, [scores[place]]))
+        elif waiting is None:
+            waiting = place
+        else:
+            made.append((day, [scores[waiting], scores[place]]))
+            waiting = None
+    return made, waiting, dropped
+
+
+def _as_in_the_answer(row: Row) -> Row:
+    return {
+        "played": row["day"],
+        "adjusted_gross": row["gross"],
+        "differential": shown(row["differential"]),
+        "exceptional": shown(row["reduction"]),
+        "index": shown(row["index"]),
+        "counted": row["counted"],
+        "average": shown(row["average"]),
+        "adjustment": shown(row["added"]),
+        "low_index": shown(row["low"]),
+        "cap": row["cap"],
+    }
+
+
+def _rows(past: Sequence[Row]) -> list[Row]:
+    """The scores among all that happened."""
+    return [step for step in past if "move" not in step]
+
+
+def _in_force(past: Sequence[Row], day: str) -> int | None:
+    """Rule 5.4: what the last thing of an earlier day left."""
+    earlier = [step["index"] for step in past if step["day"] < day]
+    return earlier[-1] if earlier else None
+
+
+def _step(step: Row, past: Sequence[Row]) -> Row:
+    return {
+        **step,
+        "low": _low(past, step["day"]),
         "index": None,
         "counted": [],
         "average": None,
         "added": None,
         "cap": "none",
     }
+
+
+def _work_out(step: Row, past: Sequence[Row]) -> Row:
+    """One more row: what this score made of the record before it."""
+    in_force = _in_force(past, step["day"])
+    grosses = [_gross(score, _in_force(past, score["played"])) for score in step["scores"]]
+    exact = sum(
+        (_ten_times(score, gross) for score, gross in zip(step["scores"], grosses, strict=True)),
+        start=Fraction(0),
+    )
+    row = _step(step, past)
+    row["gross"] = None if None in grosses else sum(grosses)
+    row["differential"] = nearest(exact)
+    row["reduction"] = 0
     if in_force is not None and in_force - exact >= 70:
         row["reduction"] = -20 if in_force - exact >= 100 else -10
-    record = [*before, row]
-    if len(record) >= 3:
-        _settle(row, record)
+    _settle(row, [*past, row])
+    return row
+
+
+def _move(step: Row, past: Sequence[Row]) -> Row:
+    """Rule 7.1a: the committee moves the latest twenty, and the figure is worked out again."""
+    row = _step(step, past)
+    row["shots"] = int(Fraction(step["move"]["shots"]) * 10)
+    row["anew"] = bool(step["move"].get("anew"))
+    row["after"] = len(_rows(past))
+    _settle(row, [*past, row])
     return row
 
 
 def _gross(score: Mapping[str, Any], in_force: int | None) -> int | None:
-    """Rule 3.1: each hole at most net double bogey, never more than five over par."""
+    """Rule 3.1: each hole at most net double bogey, never more than five over par.
+
+    Over nine holes by half the index, to a tenth (Rule 6.1b).
+    """
     if "differential" in score:
         return None
     if "adjusted_gross" in score:
         return int(score["adjusted_gross"])
     par = score["par"]
-    strokes = [3] * 18
+    strokes = [3] * len(par)
     if in_force is not None:
-        course = Fraction(in_force, 10) * score["slope_rating"] / 113
+        whole = in_force if len(par) == 18 else nearest(Fraction(in_force, 2))
+        course = Fraction(whole, 10) * score["slope_rating"] / 113
         course += Fraction(score["course_rating"]) - sum(par)
         strokes = _fall(nearest(course), score["stroke_index"])
     total = 0
@@ -106,53 +182,82 @@ def _gross(score: Mapping[str, Any], in_force: int | None) -> int | None:
 
 def _fall(handicap: int, indexes: Sequence[int]) -> list[int]:
     """One stroke at a time to the hardest hole left; a plus player gives from the easiest."""
-    strokes = [0] * 18
+    holes = len(indexes)
+    hardest_first = sorted(range(holes), key=lambda hole: indexes[hole])
+    strokes = [0] * holes
     for shot in range(abs(handicap)):
-        turn = shot % 18 + 1 if handicap > 0 else 18 - shot % 18
-        strokes[indexes.index(turn)] += 1 if handicap > 0 else -1
+        turn = shot % holes if handicap > 0 else -1 - shot % holes
+        strokes[hardest_first[turn]] += 1 if handicap > 0 else -1
     return strokes
 
 
 def _ten_times(score: Mapping[str, Any], gross: int | None) -> Fraction:
-    """Rule 5.1a: the differential before it is rounded, in tenths."""
+    """Rules 5.1a and 5.1b: the differential before it is rounded, in tenths.
+
+    Nine holes have half of the day's conditions.
+    """
     if gross is None:
         return Fraction(score["differential"]) * 10
-    over = gross - Fraction(score["course_rating"]) - int(score.get("pcc", 0))
+    conditions = Fraction(int(score.get("pcc", 0)), 2 if score.get("nine") else 1)
+    over = gross - Fraction(score["course_rating"]) - conditions
     return over * 1130 / int(score["slope_rating"])
 
 
-def _standing(record: Sequence[Row], at: int) -> int:
-    """Rule 5.9: a differential with all that scores up to 19 later have taken off it."""
+def _standing(past: Sequence[Row], at: int) -> int:
+    """A differential with all that was taken off it, or put on it, while it was of the latest 20.
+
+    Rule 5.9: what scores up to 19 later took off; Rule 7.1a: what a committee moved.
+    """
+    record = _rows(past)
     later = record[at : at + 20]
-    return int(record[at]["differential"] + sum(row["reduction"] for row in later))
+    moved = [step["shots"] for step in past if "move" in step and at < step["after"] <= at + 20]
+    return int(record[at]["differential"] + sum(row["reduction"] for row in later) + sum(moved))
 
 
-def _settle(row: Row, record: Sequence[Row]) -> None:
-    """Rules 5.2, 5.3 and 5.8: the table, the caps, and never above 54.0."""
-    number = min(len(record), 20)
-    first = len(record) - number
-    figures = {at: _standing(record, at) for at in range(first, len(record))}
+def _settle(row: Row, past: Sequence[Row]) -> None:
+    """Rules 5.2, 5.3 and 5.8: the table, the caps, and never above 54.0.
+
+    Where the low begins anew no cap holds, but a committee goes no further than 5.0 above the low
+    (Rule 7.1a). With fewer than three scores there is no figure.
+    """
+    scores = len(_rows(past))
+    if scores < 3:
+        return
+    number = min(scores, 20)
+    figures = {at: _standing(past, at) for at in range(scores - number, scores)}
     latest_first = list(figures)[::-1]  # sorting keeps what is equal in its order
     lowest = sorted(latest_first, key=lambda at: figures[at])[: COUNTING[number]]
     average = nearest(Fraction(sum(figures[at] for at in lowest), len(lowest)))
     row |= {"counted": sorted(lowest), "average": average, "added": ADDED.get(number, 0)}
     index = average + row["added"]
     low = row["low"]
-    if low is not None and average > low + 30:
+    if row.get("anew"):
+        index = index if low is None else min(index, low + 50)
+    elif low is not None and average > low + 30:
         half_way = low + 30 + Fraction(average - low - 30, 2)
         row["cap"] = "soft" if half_way <= low + 50 else "hard"
         index = nearest(min(half_way, Fraction(low + 50)))
     row["index"] = min(index, 540)
 
 
-def _low(earlier: Sequence[Row]) -> int:
-    """Rule 5.7: the lowest index of a year, of those that were in force after their day."""
-    closing = {row["played"]: row["index"] for row in earlier}
-    last = date.fromisoformat(earlier[-1]["played"])
+def _low(past: Sequence[Row], day: str) -> int | None:
+    """Rule 5.7: the lowest index of a year, of those that were in force after their day.
+
+    Only with twenty scores on earlier days, and not from before the low began anew.
+    """
+    earlier = [step for step in past if step["day"] < day]
+    rows = _rows(earlier)
+    if len(rows) < 20:
+        return None
+    last = date.fromisoformat(rows[-1]["day"])
+    began = [step["day"] for step in earlier if step.get("anew")]
+    closing = {step["day"]: step["index"] for step in earlier}
     return min(
         int(index)
-        for played, index in closing.items()
-        if index is not None and (last - date.fromisoformat(played)).days <= 365
+        for on, index in closing.items()
+        if index is not None
+        and (not began or on >= began[-1])
+        and (last - date.fromisoformat(on)).days <= 365
     )
 
 

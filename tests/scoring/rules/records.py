@@ -7,8 +7,9 @@ from random import Random
 from typing import Any
 
 from scoring.rules.record.answer import answer
-from scoring.rules.record.document import read_record
-from scoring.rules.record.history import history
+from scoring.rules.record.document import read_nine, read_record, read_score
+from scoring.rules.record.history import history, work_out
+from scoring.rules.record.values import Adjustment, WorkedOut
 from tests.scoring.rules.documents import INDEX, PAR
 
 Record = dict[str, Any]
@@ -110,3 +111,58 @@ def some_record(chance: Random, most: int = 60) -> Record:
         level = max(-80, min(900, level))
     chance.shuffle(scores)
     return record(*scores)
+
+
+def some_nine(chance: Random, on: date, level: int) -> dict[str, Any]:
+    """Nine holes in one of the three forms, by a player of about this level, in tenths."""
+    score = some_score(chance, on, level)
+    if "differential" in score:
+        differential = Decimal(int(score["differential"] * 5)).scaleb(-1)
+        return {"played": str(on), "nine": True, "differential": differential}
+    half: dict[str, Any] = {"course_rating": Decimal(int(score["course_rating"] * 5)).scaleb(-1)}
+    if "adjusted_gross" in score:
+        half["adjusted_gross"] = score["adjusted_gross"] // 2
+    else:
+        half |= {key: score[key][:9] for key in ("hole_scores", "par", "stroke_index")}
+    return {**score, **half, "nine": True}
+
+
+def some_move(chance: Random, on: date) -> dict[str, Any]:
+    """What a committee may do on a day."""
+    shots = chance.choice([-50, -30, -20, -10, 10, 20, 40, 70])
+    move: dict[str, Any] = {"on": str(on), "shots": Decimal(shots).scaleb(-1)}
+    if shots > 0 and chance.random() < 0.5:
+        move["anew"] = True
+    return move
+
+
+def some_kept_record(chance: Random, most: int = 60) -> Record:
+    """A record with nines and moves of a committee among its scores, which no document holds."""
+    document = some_record(chance, most)
+    scores = document["scores"]
+    level = chance.choice([0, 150, 300])
+    share = chance.choice([0.0, 0.03, 0.03, 0.3, 0.9])
+    for place, score in enumerate(scores):
+        if chance.random() < share:
+            scores[place] = some_nine(chance, date.fromisoformat(score["played"]), level)
+    days_played = [date.fromisoformat(score["played"]) for score in scores] or [DAY]
+    document["moves"] = [
+        some_move(chance, chance.choice(days_played) + timedelta(days=chance.choice([0, 0, 1, 9])))
+        for _ in range(chance.choice([0, 1, 1, 2, 5]))
+    ]
+    return document
+
+
+def worked_out(kept: Record) -> WorkedOut:
+    """A record with nines and moves, by the engine."""
+    scores = [
+        read_nine({key: score[key] for key in score if key != "nine"}, f"scores[{at}]")
+        if score.get("nine")
+        else read_score(score, f"scores[{at}]")
+        for at, score in enumerate(kept["scores"])
+    ]
+    moves = [
+        Adjustment(date.fromisoformat(move["on"]), move["shots"], bool(move.get("anew")))
+        for move in kept.get("moves", ())
+    ]
+    return work_out(scores, moves)

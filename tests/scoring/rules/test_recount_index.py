@@ -14,8 +14,8 @@ import pytest
 
 from scoring.rules.parameters import TableRow
 from scoring.rules.record import differentials, history, index
-from scoring.rules.record.answer import answer
-from scoring.rules.recount_index import index_differences, recount_index
+from scoring.rules.record.answer import answer, one_decimal
+from scoring.rules.recount_index import index_differences, recount_index, recount_record
 from tests.scoring.rules.documents import PAR
 from tests.scoring.rules.records import (
     Record,
@@ -24,8 +24,10 @@ from tests.scoring.rules.records import (
     gross,
     ready,
     record,
+    some_kept_record,
     some_record,
     worked,
+    worked_out,
 )
 from tests.scoring.rules.test_recount import Breaking, half_down, replaced
 
@@ -180,6 +182,73 @@ def test_a_broken_step_of_the_engine_is_noticed(step, monkeypatch):
     assert all(isinstance(sentence, str) and sentence for sentence in found)
 
 
+def nine(half: int, on: str) -> dict[str, Any]:
+    """Nine holes of a ready differential."""
+    return {**ready(half, on=on), "nine": True}
+
+
+def nine_rated(pcc: int, on: str) -> dict[str, Any]:
+    return {**gross(45, on=on, course_rating=35, slope_rating=113, pcc=pcc), "nine": True}
+
+
+def moved(scores: list[dict[str, Any]], *moves: dict[str, Any]) -> Record:
+    return {**record(*scores), "moves": list(moves)}
+
+
+def committee(shots: str, on: str = LATER, **more: bool) -> dict[str, Any]:
+    return {"on": on, "shots": D(shots), **more}
+
+
+KEPT_STEPS: dict[str, tuple[Breaking, Callable[[], Record]]] = {
+    "nine holes have all of the day's conditions": (
+        set_to(differentials, "_PART_OF_PCC", 1),
+        lambda: record(nine_rated(1, "2025-03-01"), nine_rated(0, LATER)),
+    ),
+    "a nine waits for ever": (
+        replaced(differentials, "still_waiting", lambda _: lambda *_: True),
+        lambda: record(*days(*[10] * 21, step=2), nine(5, "2025-01-02"), nine(5, "2026-03-01")),
+    ),
+    "a nine waits for one score only": (
+        set_to(differentials, "_LATEST", 1),
+        lambda: record(*days(10), nine(5, "2024-12-31"), nine(5, LATER)),
+    ),
+    "a move reaches one score only": (
+        replaced(index, "committee_adjustment", lambda right: lambda latest, by: (
+            *tuple(latest)[:-1], right(latest, by)[-1])),
+        lambda: moved(days(20, 20, 20, 21), committee("1.0")),
+    ),
+    "a small adjustment is doubled": (
+        replaced(index, "committee_adjustment", lambda right: lambda latest, by: right(
+            latest, by * 2)),
+        lambda: moved(days(20, 20, 20), committee("-1.0")),
+    ),
+    "the low never begins anew": (
+        replaced(index, "moved_index", lambda right: lambda reckoned, **more: right(
+            reckoned, **{**more, "resets_low": False})),
+        lambda: moved(settled(), committee("4.0", anew=True)),
+    ),
+    "a committee raises as far as it likes": (
+        set_to(index, "_RISE", D("40.0")),
+        lambda: moved(settled(), committee("9.0", anew=True)),
+    ),
+    "what a committee does comes before the scores of the day": (
+        replaced(history, "groupby", lambda right: lambda entries, key: [
+            (on, sorted(of_day, key=lambda entry: hasattr(entry[2], "played")))
+            for on, of_day in right(entries, key)]),
+        lambda: moved([*days(20, 20), ready(20, on=LATER)], committee("2.0")),
+    ),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("step", sorted(KEPT_STEPS))
+def test_a_broken_step_with_nines_or_moves_is_noticed(step, monkeypatch):
+    breaks, make = KEPT_STEPS[step]
+    kept = make()
+    assert found_in(kept) == recount_record(kept)
+    breaks(monkeypatch)
+    assert found_in(kept) != recount_record(kept)
+
+
 def test_at_least_ten_steps_are_broken_in_turn():
     assert len(STEPS) >= 10
 
@@ -188,6 +257,38 @@ def test_at_least_ten_steps_are_broken_in_turn():
 def test_it_agrees_on_random_records(hundred):
     for seed in range(100 * hundred, 100 * hundred + 100):
         assert found_by_recount(some_record(Random(seed))) == [], seed
+
+
+def found_in(kept: Record) -> dict[str, Any]:
+    """The engine's reading of a record with nines and moves, in the words of the recount."""
+    found = worked_out(kept)
+    return {
+        "history": answer(found.rows)["history"],
+        "moves": [None if move.index is None else one_decimal(move.index) for move in found.moves],
+        "figures": {str(on): one_decimal(value) for on, value in found.figures},
+        "waiting": found.waiting,
+        "dropped": list(found.lapsed),
+    }
+
+
+@pytest.mark.parametrize("hundred", range(8))
+def test_it_agrees_on_random_records_with_nines_and_moves(hundred):
+    for seed in range(100 * hundred, 100 * hundred + 100):
+        kept = some_kept_record(Random(seed))
+        assert found_in(kept) == recount_record(kept), seed
+
+
+def test_the_random_records_with_nines_and_moves_reach_every_corner():
+    found = [worked_out(some_kept_record(Random(seed))) for seed in range(800)]
+    moves = [move for each in found for move in each.moves]
+    assert {move.cap.value for move in moves} == {"none", "soft", "hard"}
+    assert {move.index is None for move in moves} == {True, False}
+    assert {move.resets_low for move in moves if move.low is not None} == {True, False}
+    assert any(move.first for move in moves)
+    assert sum(each.waiting is not None for each in found) > 50
+    assert sum(bool(each.lapsed) for each in found) > 5
+    assert sum(len(row.made_of) == 2 for each in found for row in each.rows) > 500
+    assert any(len(row.made_of) == 2 and row.exceptional for each in found for row in each.rows)
 
 
 def test_the_random_records_reach_every_corner():
