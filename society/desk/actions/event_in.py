@@ -21,6 +21,7 @@ from society.courses.actions import keep_course
 from society.courses.models import Course, Tee
 from society.courses.queries import course_card
 from society.courses.rules import CardData, CourseData, RatedHoles, RatingData, TeeData
+from society.desk.actions.scores import tell_scores
 from society.desk.queries.event_in import (
     Document,
     Unsettled,
@@ -102,7 +103,7 @@ def bring_event_in(*, data: bytes, wanted: Wanted, by: Who, at: datetime) -> Bro
     _refuse_what_is_not_kept(document)
     society = the_society()
     about = f"society:{society.public_id if society else ''}"
-    with deed(by=by, at=at, what="day brought in", about=about):
+    with deed(by=by, at=at, what="day brought in", about=about) as d:
         if there := same_event(document):
             return Brought(there, unchanged=True)
         people = whom_is_meant(document, wanted.match, wanted.new, wanted.categories)
@@ -112,6 +113,7 @@ def bring_event_in(*, data: bytes, wanted: Wanted, by: Who, at: datetime) -> Bro
         if wanted.final:
             _refuse_what_two_must_seal()
             seal(competition=the_competition(fixture), by=by, at=at)
+            tell_scores(d, fixture)
             move_state(fixture=fixture, to=FixtureState.FINAL, by=by, at=at)
         _refuse_if_different(document, fixture)
     return Brought(

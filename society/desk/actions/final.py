@@ -14,6 +14,7 @@ from scoring.results.rules import ACCEPTED
 from scoring.rules.values import RulingKind
 from society.audit.actions import deed
 from society.desk import letters
+from society.desk.actions.scores import tell_scores
 from society.desk.actions.sealing import enough_agree
 from society.desk.queries.final import OpenCard, Readiness, readiness, seal_words
 from society.entries.actions.entering import mark_absent
@@ -93,6 +94,7 @@ def make_final(
             seal(competition=before.competition, words=seal_words(before), by=by, at=at)
             for before in befores
         ]
+        tell_scores(d, fixture)
         share_twos(fixture=fixture, by=by, at=at)
         move_state(fixture=fixture, to=FixtureState.FINAL, by=by, at=at)
         if all(version.number == 1 for version in versions):

@@ -20,6 +20,7 @@ from scoring.rules.twos import pot_text
 from society.audit.actions import Deed, deed
 from society.desk import letters
 from society.desk.actions.final import Fate, mark_absent_of, rule_on_open
+from society.desk.actions.scores import tell_scores
 from society.desk.actions.sealing import enough_agree, same_person
 from society.desk.queries.final import readiness, seal_words
 from society.fixtures.actions import locked, move_state
@@ -140,6 +141,7 @@ def seal_again(
         if differing and not enough_agree(d, now, by):
             return None
         versions = _sealed(d, now, differing, by, at)
+        tell_scores(d, now)
         if _pot_differs(now):
             share_twos(fixture=now, words="sealed again", by=by, at=at)
         move_state(fixture=now, to=FixtureState.FINAL, by=by, at=at)

@@ -1,4 +1,4 @@
-"""Whether what is stored still says what was written: guards, chain, cards, seals."""
+"""Whether what is stored still says what was written: guards, chain, cards, seals, own figures."""
 
 from collections.abc import Iterator
 
@@ -6,6 +6,7 @@ from scoring.cards.queries import breaks_in_cards
 from scoring.results.queries.versions import verify_seals
 from society.audit import guards
 from society.audit.queries import breaks_in_chain
+from society.handicaps.queries.scores import differing_figures
 from society.merit.queries import verify_seasons
 
 
@@ -17,3 +18,4 @@ def unsound() -> Iterator[str]:
     yield from breaks_in_cards()
     yield from verify_seals()
     yield from verify_seasons()
+    yield from differing_figures()

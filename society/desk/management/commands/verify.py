@@ -1,4 +1,4 @@
-"""`manage.py verify`: seals, digests, the audit chain and the guard triggers."""
+"""`manage.py verify`: seals, digests, the audit chain, the guard triggers, and own figures."""
 
 from argparse import ArgumentParser
 
@@ -6,13 +6,15 @@ from django.core.management.base import BaseCommand, CommandError
 
 from society.audit.queries import head
 from society.desk.queries.soundness import unsound
+from society.handicaps.queries.scores import players_with_figures
 
 
 class Command(BaseCommand):
     """Prints each thing found wrong and exits 1; exits 0 with one line if all is sound."""
 
     help = (
-        "Check that seals, card digests, the audit chain and the guard triggers are whole. "
+        "Check that seals, card digests, the audit chain and the guard triggers are whole, and "
+        "that every society handicap is what its cards make. "
         "Example: manage.py verify"
     )
 
@@ -29,7 +31,12 @@ class Command(BaseCommand):
             self.stderr.write(sentence)
         if found:
             raise CommandError(f"Not sound: {len(found)} found.")
-        self.stdout.write(f"Sound. The audit chain ends in {head()[:8]}.")
+        worked = len(players_with_figures())
+        players = "player" if worked == 1 else "players"
+        self.stdout.write(
+            f"Sound. The audit chain ends in {head()[:8]}. "
+            f"The figures of {worked} {players} were worked out again from their cards."
+        )
 
 
 def _in_chain(beginning: str) -> bool:
