@@ -28,7 +28,7 @@ from society.entries.rules.words import IN
 from society.fixtures.models import Season
 from society.handicaps.models import HandicapEntry
 from society.handicaps.queries.record import record_of
-from society.handicaps.rules.figures import KIND_NAMES
+from society.handicaps.rules.figures import KIND_NAMES, Source
 from society.members.models import Player
 from society.web.charts import Mark, Picture, bars, line
 from society.web.templatetags.look import count_of, day_short, names
@@ -47,9 +47,10 @@ class Drawn:
 def handicap_picture(player: Player) -> Drawn:
     """The handicap of a player from the first line of the record to the last.
 
-    Of the kind with the most lines (an index first), since kinds are not to be compared.
+    Of the kind with the most lines (an index first), since kinds are not to be compared. What
+    is worked out from cards is no part of it.
     """
-    lines = list(reversed(record_of(player)))
+    lines = list(reversed(record_of(player).exclude(source=Source.CARDS.value)))
     kinds = {kind: [row for row in lines if row.kind == kind.value] for kind in HandicapKind}
     kind, drawn = max(kinds.items(), key=lambda found: len(found[1]))
     if len(drawn) < FEWEST_FOR_A_LINE:

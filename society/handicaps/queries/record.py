@@ -37,10 +37,11 @@ def in_force(
 def first_after(player_ids: Iterable[int], *, on: date, kind: str, source: str) -> dict[int, date]:
     """For each player whose record goes on after a day: from when its next line is valid.
 
-    `source` "" takes any. One query.
+    `source` "" takes any that was written down. One query.
     """
-    among = {"kind": kind, "valid_from__gt": on} | ({"source": source} if source else {})
-    later = HandicapEntry.objects.filter(player__in=list(player_ids), **among)
+    among = Q(kind=kind, valid_from__gt=on)
+    among &= Q(source=source) if source else ~Q(source=Source.CARDS.value)
+    later = HandicapEntry.objects.filter(among, player__in=list(player_ids))
     return dict(later.values_list("player").annotate(first=Min("valid_from")))
 
 
@@ -61,9 +62,11 @@ def record_of(player: Player) -> QuerySet[HandicapEntry]:
 
 def with_newest(players: QuerySet[Player], on: date) -> QuerySet[Player]:
     """Players with `handicap`, `handicap_kind`, `handicap_source`, `handicap_from` of the newest
-    line of any kind that is valid on a day; all None without a record."""
-    newest = HandicapEntry.objects.filter(player=OuterRef("pk"), valid_from__lte=on).order_by(
-        "-valid_from", "-pk"
+    line of any kind that was written down and is valid on a day; all None without a record."""
+    newest = (
+        HandicapEntry.objects.filter(player=OuterRef("pk"), valid_from__lte=on)
+        .exclude(source=Source.CARDS.value)
+        .order_by("-valid_from", "-pk")
     )
     taken: dict[str, Any] = {
         "handicap": Subquery(newest.values("value")[:1]),
@@ -103,11 +106,13 @@ def told_apart(players: Iterable[Player], on: date) -> dict[int, str]:
 
 
 def all_records() -> dict[str, list[Figure]]:
-    """Everybody's record as plain values in the order written, by the player's public id."""
+    """Everybody's record as plain values in the order written, by the player's public id.
+
+    What was written down: figures worked out from cards are not among them.
+    """
     records: dict[str, list[Figure]] = {}
-    rows = HandicapEntry.objects.order_by("pk").values_list(
-        "player__public_id", "kind", "value", "source", "valid_from"
-    )
+    written_down = HandicapEntry.objects.exclude(source=Source.CARDS.value).order_by("pk")
+    rows = written_down.values_list("player__public_id", "kind", "value", "source", "valid_from")
     for public_id, kind, value, source, valid_from in rows:
         line = Figure(HandicapKind(kind), value, Source(source), valid_from)
         records.setdefault(public_id, []).append(line)

@@ -13,6 +13,7 @@ from society.audit.actions import deed
 from society.audit.models import AuditLine
 from society.handicaps.actions.scores import adjust, post_scores, type_score, withdraw_score
 from society.handicaps.models import Adjustment, HandicapEntry, Score
+from society.handicaps.queries.record import all_records, first_after, with_newest
 from society.handicaps.queries.scores import differing_figures, own_of, preview
 from society.handicaps.rules.scores import Told
 from society.members.models import Player
@@ -331,3 +332,16 @@ def test_the_reads_do_not_grow_with_the_field() -> None:
             post(*(told(player, day, ready("20.0")) for player in players))
         counts.append(len(seen))
     assert counts[0] == counts[1]
+
+
+def test_what_is_worked_out_stands_beside_what_was_written_down(six: Player) -> None:
+    """A list shows the handicap that was written down, and an import is compared with that."""
+    HandicapEntry.objects.create(
+        player=six, kind="index", value=Decimal("12.0"), source="association",
+        valid_from=date(2026, 3, 1), at=AT, by=KEEPER.as_json(),
+    )  # fmt: skip
+    shown = with_newest(Player.objects.filter(pk=six.pk), date(2026, 9, 30)).get()
+    assert (shown.handicap, shown.handicap_source) == (Decimal("12.0"), "association")  # type: ignore[attr-defined]
+    assert [line.value for line in all_records()[six.public_id]] == [Decimal("12.0")]
+    later = first_after([six.pk], on=date(2026, 3, 1), kind="index", source="")
+    assert later == {}
