@@ -8,6 +8,7 @@ a title and a sentence for those who do not see it; the figures stand in a table
 import sys
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
+from datetime import date
 from typing import Any
 from xml.etree import ElementTree
 
@@ -15,6 +16,7 @@ from django.utils.safestring import SafeString, mark_safe
 
 WIDTH, HEIGHT = 420, 250
 MOST_LABELS = 6
+MOST_DAYS = 5
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,6 +101,88 @@ def line(
             ElementTree.SubElement(into, "circle", given | _kept(dot, "cx", "cy"))
 
     return _written(chart, name, title, words, shapes, None)
+
+
+@dataclass(frozen=True, slots=True)
+class Point:
+    """A figure on a day. `own`: of a dot, filled rather than a ring."""
+
+    day: date
+    value: float  # of a drawing alone
+    own: bool = False
+
+
+def over_time(
+    steps: Sequence[Point],
+    *,
+    until: date,
+    dots: Sequence[Point] = (),
+    beside: Sequence[Point] = (),
+    name: str,
+    title: str,
+    words: str,
+    say: Callable[[float], str] = "{:g}".format,
+) -> SafeString:
+    """A figure that holds from its day until the next, by the calendar; up to `until`.
+
+    `dots`: single figures among them. `beside`: a second such line, dashed.
+    """
+    found = [*steps, *dots, *beside]
+    low, high = min(at.value for at in found), max(at.value for at in found)
+    if low == high:
+        low, high = low - 1, high + 1
+    chart = pygal_library().XY(range=(low, high), dots_size=4, **_plainly())
+    first, last = min(at.day for at in found), max(until, *(at.day for at in found))
+    chart.x_labels = [
+        {"value": day.toordinal(), "label": f"{day:%b} {day:%y}"} for day in _few_days(first, last)
+    ]
+    chart.y_labels = [{"value": at, "label": say(at)} for at in _few_steps(low, high)]
+    among = [[(at.day.toordinal(), at.value) for at in dots if at.own is own] for own in _OWN]
+    chart.add("", _stepped(beside, until))
+    chart.add("", _stepped(steps, until))
+    for single in among:
+        chart.add("", single, stroke=False)
+    return _written(chart, name, title, words, _over_time_shapes, None)
+
+
+_OWN = (False, True)
+_OVER_TIME = ("level", "line", "ring", "dot")  # the series, in the order they are added
+
+
+def _over_time_shapes(into: ElementTree.Element, series: Any) -> None:
+    kind = _OVER_TIME[_number_of(series)]
+    if kind in ("level", "line"):
+        for path in every(series, "path"):
+            given = {"class": kind, "fill": "none", "stroke": "currentColor"}
+            ElementTree.SubElement(into, "path", given | _kept(path, "d"))
+        return
+    fill = "currentColor" if kind == "dot" else "none"
+    for dot in every(series, "circle"):
+        given = {"class": kind, "r": "4", "fill": fill, "stroke": "currentColor"}
+        ElementTree.SubElement(into, "circle", given | _kept(dot, "cx", "cy"))
+
+
+def _stepped(points: Sequence[Point], until: date) -> list[tuple[int, float]]:
+    """Each figure from its day to the day of the next."""
+    drawn: list[tuple[int, float]] = []
+    for at in points:
+        if drawn:
+            drawn.append((at.day.toordinal(), drawn[-1][1]))
+        drawn.append((at.day.toordinal(), at.value))
+    return [*drawn, (max(until.toordinal(), drawn[-1][0]), drawn[-1][1])] if drawn else []
+
+
+def _few_days(first: date, last: date) -> list[date]:
+    """First days of months, at most five, spread over the time drawn."""
+    months = range(first.year * 12 + first.month, last.year * 12 + last.month)
+    every_nth = max(1, -(-len(months) // MOST_DAYS))
+    found = [date(at // 12, at % 12 + 1, 1) for at in months]
+    return found[every_nth - 1 :: every_nth] or [first]
+
+
+def _number_of(series: Any) -> int:
+    """Which series, counted from nought in the order added."""
+    return next(int(one[6:]) for one in classes(series) if one.startswith("serie-"))
 
 
 def pygal_library() -> Any:

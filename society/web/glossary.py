@@ -21,6 +21,14 @@ class Word:
 
 GLOSSARY = (
     Word(
+        "Adjusted gross",
+        (
+            "Strokes with each hole at most net double bogey; with par + 5, while there is no "
+            "handicap yet."
+        ),
+        ("adjusted gross score",),
+    ),
+    Word(
         "Allowance",
         (
             "The percentage of the course handicap that a format gives. Appendix C of the Rules "
@@ -68,7 +76,19 @@ GLOSSARY = (
         ),
         ("course rating", "slope rating", "slope"),
     ),
+    Word(
+        "Differential",
+        "What one round says, whatever the course: 113 ÷ slope × (adjusted gross − course rating).",
+        ("differentials",),
+    ),
     Word("Draw", "Who plays with whom, when, and who marks whose card."),
+    Word(
+        "Exceptional score",
+        (
+            "A round 7.0 or more better than the handicap it was played off; it takes 1.0, or from "
+            "10.0 on 2.0, off each of the latest 20 differentials."
+        ),
+    ),
     Word("Fixture", "A golf date of the society, with one competition or more.", ("fixtures",)),
     Word(
         "Frozen",
@@ -106,6 +126,10 @@ GLOSSARY = (
             "e-mail afterwards, or handed over."
         ),
         ("letters",),
+    ),
+    Word(
+        "Low index",
+        "The lowest figure of a record in the 365 days before its latest score.",
     ),
     Word(
         "Marker",
@@ -189,6 +213,14 @@ GLOSSARY = (
         "Society handicap",
         "A figure worked out or decided by the society itself. It is not an official index.",
         ("society handicaps",),
+    ),
+    Word(
+        "Soft cap",
+        (
+            "Of what a figure would rise beyond 3.0 above the low index, half counts; the hard cap "
+            "stops it at 5.0."
+        ),
+        ("hard cap",),
     ),
     Word("Stableford", "The format in which each hole earns points, and the most points win."),
     Word(

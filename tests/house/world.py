@@ -17,6 +17,7 @@ from tests.factories.cards import FIVES, FOURS, start_of
 from tests.factories.entries import BY, THEN, entered
 from tests.factories.fixtures import saturday
 from tests.factories.members import AccountFactory, OfficeFactory, SocietyFactory
+from tests.factories.records import score
 from tests.factories.results import paper
 
 OFFICES = ("secretary", "captain", "treasurer", "handicap_secretary", "scorer")
@@ -63,6 +64,7 @@ def build() -> World:
     _results(world, entries["player"])
     contest = SideContest.objects.create(round=fixture.rounds.get(), kind="pin", hole=3)
     world.things["contest"] = contest.public_id
+    world.things["record_score"] = score(entries["player"].player, "12.0", THEN.date()).public_id
     world.things["competition"] = fixture.competitions.get().public_id
     return world
 

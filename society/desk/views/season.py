@@ -10,6 +10,7 @@ from django.views.decorators.http import require_safe
 from society.desk.queries import season as queries
 from society.desk.queries.mine import day_of, own_players
 from society.desk.queries.needs import needs_of
+from society.desk.queries.record import own_figures
 from society.desk.queries.title import title_of
 from society.desk.queries.todo import running_fixtures, todo_of
 from society.fixtures.access import season_for_everybody, season_to_read
@@ -25,6 +26,7 @@ from society.web.who import ORGANISERS
 if TYPE_CHECKING:
     from datetime import datetime
 
+    from society.desk.queries.record import OwnFigure
     from society.desk.queries.season import FirstStep
     from society.fixtures.models import Season
     from society.web.who import Who
@@ -74,6 +76,7 @@ def _season(request: Request, season: Season | None, *, with_todo: bool) -> Http
         "summary": queries.summary_of(fixtures),
         "latest": queries.latest_result(season, who) if season else None,
         "standing": queries.own_standing(season, who) if season else None,
+        "own_figures": _own_figures(season, next_, who, at),
         "title": title_of(season, who) if season and not next_ else None,
         "organises": organises,
         "copied": queries.seasons_to_copy(season) if season and not fixtures else [],
@@ -82,6 +85,17 @@ def _season(request: Request, season: Season | None, *, with_todo: bool) -> Http
     if with_todo:
         context |= _to_do(who, at, shown=next_.fixture.pk if next_ and next_.to_enter else 0)
     return show(request, "desk/season.html", context)
+
+
+def _own_figures(
+    season: Season | None, next_: queries.Next | None, who: Who, at: datetime
+) -> list[OwnFigure]:
+    """The handicaps of own players that do not stand beside the next fixture already."""
+    if season is None:
+        return []
+    shown = {one.player.pk for one in next_.mine if one.handicap} if next_ else set()
+    players = [player for player in own_players(who) if player.pk not in shown]
+    return own_figures(season, players, day_of(at))
 
 
 def _first_steps() -> list[FirstStep]:

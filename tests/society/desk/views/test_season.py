@@ -109,7 +109,7 @@ class TestSeason:
         saturday(season=season, handicap_source="association")
         assert "your handicap" not in text(member.get("/"))
         Fixture.objects.update(handicap_source="society")
-        assert "your handicap</dt><dd>+1.2" in text(member.get("/"))
+        assert "your handicap</a></dt><dd>+1.2" in text(member.get("/"))
 
     def test_another_season_has_its_own_address(self, member, season):
         old = SeasonFactory(name="2025", starts_on=date(2025, 1, 1), ends_on=date(2025, 12, 31))
