@@ -16,6 +16,7 @@ from society.desk.printing.record import record_html
 from society.desk.queries.learn import by_course
 from society.desk.queries.record import record_page, score_page
 from society.desk.queries.record_changes import changes_of
+from society.desk.queries.record_next import next_of
 from society.desk.queries.record_way import way_of
 from society.desk.queries.would_play import WouldPlay, cards_for, usual_card, would_play
 from society.members.access import player_to_read
@@ -63,6 +64,7 @@ def record(request: Request, public_id: str) -> HttpResponse:
         "handicaps": request.who.may(HANDICAPPERS),
         "page": page,
         "changes": changes_of(player, page.own, today),
+        "next": next_of(page, asked.found),
         "way": way_of(page),
         "asked": asked,
         "form": asked.form,
@@ -71,7 +73,7 @@ def record(request: Request, public_id: str) -> HttpResponse:
         request,
         "desk/record.html",
         context,
-        part="desk/_would_play.html",
+        part="desk/_elsewhere.html",
         status=asked.status,
     )
 

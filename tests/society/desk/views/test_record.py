@@ -346,7 +346,7 @@ def test_the_part_alone_is_given_to_htmx(member: Client, ida: Player) -> None:
         reverse("desk:record", args=[ida.public_id]) + "?allowance=50",
         headers={"HX-Request": "true"},
     )
-    assert response.content.decode().lstrip().startswith("<section")
+    assert response.content.decode().lstrip().startswith('<div class="stack" id="elsewhere">')
     assert "html" not in response.content.decode()[:200]
 
 
@@ -384,6 +384,43 @@ def test_nobody_can_ask_without_a_course_or_a_figure(member: Client, ida: Player
     TeeFactory()
     saturday()
     assert "There is no figure yet that the season can use." in words_of(member, ida)
+
+
+# the next score --------------------------------------------------------------------------------
+
+
+def test_what_the_next_score_must_be(member: Client, ida: Player) -> None:
+    """Rule 5.2a, by hand: (seven of 10.0 and the new one) ÷ 8; see test_index_next."""
+    saturday()
+    tee = rated_tee(course__name="Story Links", name="white")
+    handicap(ida, "10.0")
+    differentials(ida, "10.0", *["19.0"] * 12, *["10.0"] * 7, first=FIRST)
+    page = words_of(member, ida, f"?card={tee.public_id}.men&holes=18&allowance=95")
+    for sentence in (
+        "A differential of 9.5 or better lowers it; 9.5 makes 9.9.",
+        "10.4 or worse raises it, from 10.1 to 11.1 at most.",
+        "In between nothing moves.",
+        "From the white tee of Story Links: 80 or fewer adjusted strokes lower it, 37 points or "
+        "more.",
+        "82 or more raise it, 35 points or fewer.",
+        "Points are Stableford points off the whole course handicap, 9.",
+    ):
+        assert sentence in page, sentence
+    nine = words_of(member, ida, f"?card={tee.public_id}.men&holes=first+9&allowance=95")
+    assert "9.5 or better lowers it" in nine
+    assert "adjusted strokes lower it" not in nine
+
+
+def test_what_brings_the_first_figure(member: Client, ida: Player) -> None:
+    assert "Three more scores of 18 holes make the first figure." in words_of(member, ida)
+    differentials(ida, "10.0", "12.0", first=FIRST)
+    assert "The next score of 18 holes makes the first figure." in words_of(member, ida)
+
+
+def test_no_score_raises_where_none_that_counts_goes(member: Client, ida: Player) -> None:
+    differentials(ida, *["16.0"] * 12, *["10.0"] * 8, first=FIRST)
+    page = words_of(member, ida)
+    assert "No score raises it. Any other leaves it as it is." in page
 
 
 # the way --------------------------------------------------------------------------------------
