@@ -4,17 +4,21 @@ Every deed here that changes a score, or moves a record, works the figure out ag
 deed and adds the lines by which the record differs from it.
 """
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from datetime import date, datetime
 from decimal import Decimal
 
 from scoring.rules.strict_json import Refused, canonical, read_json
-from scoring.rules.values import HandicapKind
 from society.audit.actions import Deed, deed
-from society.handicaps.models import Adjustment, HandicapEntry, Score
-from society.handicaps.queries.scores import own_of, score_rows, worked_out_again
-from society.handicaps.rules.figures import LOWEST, Source, spoken
-from society.handicaps.rules.own import Move, Step, own_history, too_high
+from society.handicaps.actions.own import (
+    about_of,
+    refuse_too_low,
+    with_reason,
+    work_out_again,
+)
+from society.handicaps.models import Score
+from society.handicaps.queries.scores import Preview, preview, score_rows
+from society.handicaps.rules.own import Kept
 from society.handicaps.rules.scores import (
     NOTHING,
     Told,
@@ -24,15 +28,14 @@ from society.handicaps.rules.scores import (
     said_text,
 )
 from society.members.models import Player
-from society.members.queries import another_holds, society_day
+from society.members.queries import society_day
 from society.web.ids import public_id
-from society.web.refusals import BadInput, NotYours, WrongState
-from society.web.who import HANDICAPPERS, Who
+from society.web.refusals import BadInput, WrongState
+from society.web.who import Who
 
 EARLIEST = date(1950, 1, 1)
 # The cause of a score that an officer took off; it stays off when its event is told again.
 _TAKEN_OFF = "taken off"
-_SMALLEST, _LARGEST = Decimal("1.0"), Decimal("20.0")
 
 
 def post_scores(d: Deed, *, told: Sequence[Told], within: str = "") -> list[Player]:
@@ -127,16 +130,10 @@ def type_score(
     another officer, or alone with a `witness`. Raises NotYours, and BadInput for a score that
     cannot be, for a day to come, or for one that is in the record already.
     """
-    words = _with_reason(player, words, witness, by, at)
-    _check_day(played, at)
-    text = checked_score(said, played=played, holes=holes)
-    with deed(by=by, at=at, what="score added", about=_about(player)) as d:
+    words = with_reason(player, words, witness, by, at)
+    with deed(by=by, at=at, what="score added", about=about_of(player)) as d:
         Player.objects.select_for_update().get(pk=player.pk)
-        if any(
-            (row.played, row.holes, row.said) == (played, holes, text)
-            for row in (rows[-1] for rows in score_rows([player.pk]).values())
-        ):
-            raise BadInput("That score is in the record already.", field="played")
+        text = _new_score(player, played, holes, said, at)
         made = public_id()
         row = Score.objects.create(
             public_id=made,
@@ -152,8 +149,32 @@ def type_score(
             words=d.words(words),
         )
         _say(d, row)
-        work_out_again(d, [player])
+        work_out_again(d, [player], strict=True)
     return row
+
+
+def try_score(
+    *, player: Player, played: date, holes: int, said: Mapping[str, object], at: datetime
+) -> Preview:
+    """What `type_score` would do to the figure; writes nothing. Raises BadInput as it does."""
+    text = _new_score(player, played, holes, said, at)
+    more = Kept("", "tried", played, holes, text, "")
+    seen = preview(player, more=[more])
+    refuse_too_low(one.new for one in seen.changes)
+    return seen
+
+
+def _new_score(
+    player: Player, played: date, holes: int, said: Mapping[str, object], at: datetime
+) -> str:
+    """The text of a score that can be added; BadInput for one that cannot."""
+    if not EARLIEST <= played <= society_day(at):
+        raise BadInput("A score is of a day that is past, or of today.", field="played")
+    text = checked_score(said, played=played, holes=holes)
+    standing = (rows[-1] for rows in score_rows([player.pk]).values())
+    if any((row.played, row.holes, row.said) == (played, holes, text) for row in standing):
+        raise BadInput("That score is in the record already.", field="played")
+    return text
 
 
 def withdraw_score(*, score: Score, words: str, witness: str = "", by: Who, at: datetime) -> Score:
@@ -162,8 +183,8 @@ def withdraw_score(*, score: Score, words: str, witness: str = "", by: Who, at: 
     Raises NotYours, BadInput without a reason, WrongState where it counts no longer already.
     """
     player = score.player
-    words = _with_reason(player, words, witness, by, at)
-    with deed(by=by, at=at, what="score taken off", about=_about(player)) as d:
+    words = with_reason(player, words, witness, by, at)
+    with deed(by=by, at=at, what="score taken off", about=about_of(player)) as d:
         Player.objects.select_for_update().get(pk=player.pk)
         last = score_rows([player.pk])[(player.pk, score.origin)][-1]
         if last.said == NOTHING:
@@ -181,63 +202,8 @@ def withdraw_score(*, score: Score, words: str, witness: str = "", by: Who, at: 
             words=d.words(words),
         )
         _say(d, row)
-        work_out_again(d, [player])
+        work_out_again(d, [player], strict=True)
     return row
-
-
-def adjust(
-    *,
-    player: Player,
-    shots: Decimal,
-    words: str,
-    exceptional: str = "",
-    witness: str = "",
-    by: Who,
-    at: datetime,
-) -> Adjustment:
-    """The committee moves a record: each of the latest 20 differentials by so many shots.
-
-    Below zero lowers the figure. It counts from the day after. `exceptional`: why the figure may
-    go further than 5.0 above the lowest of a year. Raises NotYours, and BadInput for less than
-    1.0 either way, without a reason, without a figure, or for a rise too far. Source: Rules of
-    Handicapping 2024, Rule 7.1a.
-    """
-    words = _with_reason(player, words, witness, by, at)
-    check_shots(shots)
-    on = society_day(at)
-    with deed(by=by, at=at, what="record adjusted", about=_about(player)) as d:
-        Player.objects.select_for_update().get(pk=player.pk)
-        own = own_of(player)
-        if own.figure is None:
-            raise BadInput(
-                "There is no figure from cards yet, so there is none to adjust.", field="shots"
-            )
-        after = own_history(own.kept, [*own.moves, Move("", on, shots)])
-        sentence = too_high(own, after, on)
-        if sentence and not exceptional.strip():
-            raise BadInput(sentence, field="exceptional")
-        because = f"{words} Exceptional: {exceptional.strip()}" if exceptional.strip() else words
-        row = Adjustment.objects.create(
-            player=player,
-            on=on,
-            shots=shots,
-            at=d.at,
-            by=d.by.as_json(),
-            words=d.words(because),
-        )
-        d.change(_about(player), {"adjustment": row.public_id, "shots": shots})
-        work_out_again(d, [player])
-    return row
-
-
-def check_shots(shots: Decimal) -> None:
-    """BadInput for an adjustment no committee may make."""
-    if shots != round(shots, 1):
-        raise BadInput("An adjustment has one digit after the point.", field="shots")
-    if abs(shots) < _SMALLEST:
-        raise BadInput(f"A committee adjusts by {_SMALLEST} or more.", field="shots")
-    if abs(shots) > _LARGEST:
-        raise BadInput(f"An adjustment by {abs(shots)} cannot be meant.", field="shots")
 
 
 def checked_score(said: Mapping[str, object], *, played: date, holes: int) -> str:
@@ -253,75 +219,8 @@ def checked_score(said: Mapping[str, object], *, played: date, holes: int) -> st
 # parts -------------------------------------------------------------------------------------
 
 
-def work_out_again(d: Deed, players: Iterable[Player]) -> None:
-    """Add the lines by which the records of players differ from what is worked out."""
-    by_id = {player.pk: player for player in players}
-    lines: list[HandicapEntry] = []
-    for pk, again in worked_out_again(by_id).items():
-        player = by_id[pk]
-        if not again.lines:
-            continue
-        lowest = min((s.value for s in again.lines if s.value is not None), default=None)
-        if lowest is not None and lowest < LOWEST[HandicapKind.INDEX]:
-            raise BadInput(
-                f"The figure would become {spoken(lowest)}, and an index goes to "
-                f"{spoken(LOWEST[HandicapKind.INDEX])}. Is the score right?"
-            )
-        value = again.before or Decimal(0)
-        for step in again.lines:
-            value = value if step.value is None else step.value
-            lines.append(_line(d, player, step, value))
-        d.change(
-            _about(player),
-            {"society handicap": again.after},
-            {"society handicap": again.before},
-        )
-    HandicapEntry.objects.bulk_create(lines)
-
-
-def _line(d: Deed, player: Player, step: Step, value: Decimal) -> HandicapEntry:
-    return HandicapEntry(
-        player=player,
-        kind=HandicapKind.INDEX.value,
-        value=value,
-        source=Source.CARDS.value,
-        valid_from=step.day,
-        cause=step.cause,
-        ended=step.value is None,
-        at=d.at,
-        by=d.by.as_json(),
-    )
-
-
 def _say(d: Deed, row: Score) -> None:
     said: dict[str, object] = {"score": row.public_id, "number": row.number}
     if row.said == NOTHING:
         said["counts"] = False
-    d.change(_about(row.player), said | {"played": row.played.isoformat()})
-
-
-def _with_reason(player: Player, words: str, witness: str, by: Who, at: datetime) -> str:
-    """Who may keep a record, and why it is done; for one's own with the witness."""
-    if not by.may(HANDICAPPERS):
-        raise NotYours("Handicap records are kept by the handicap secretary and the secretary.")
-    if by.is_player(player.public_id) and another_holds(HANDICAPPERS, by, at):
-        raise NotYours("This is your own record: another officer changes it.")
-    if not words.strip():
-        raise BadInput("Say why, in a few words: it stands in the record.", field="words")
-    if not by.is_player(player.public_id):
-        return words.strip()
-    if not witness.strip():
-        raise BadInput(
-            "This is your own record and no other officer can act: name a witness.",
-            field="witness",
-        )
-    return f"{words.strip()} (own record, done alone; witness: {witness.strip()})"
-
-
-def _check_day(played: date, at: datetime) -> None:
-    if not EARLIEST <= played <= society_day(at):
-        raise BadInput("A score is of a day that is past, or of today.", field="played")
-
-
-def _about(player: Player) -> str:
-    return f"player:{player.public_id}"
+    d.change(about_of(row.player), said | {"played": row.played.isoformat()})

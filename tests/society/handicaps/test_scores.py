@@ -11,7 +11,8 @@ from django.test.utils import CaptureQueriesContext
 
 from society.audit.actions import deed
 from society.audit.models import AuditLine
-from society.handicaps.actions.scores import adjust, post_scores, type_score, withdraw_score
+from society.handicaps.actions.adjusting import adjust
+from society.handicaps.actions.scores import post_scores, type_score, withdraw_score
 from society.handicaps.models import Adjustment, HandicapEntry, Score
 from society.handicaps.queries.record import all_records, first_after, with_newest
 from society.handicaps.queries.scores import differing_figures, own_of, preview
