@@ -134,6 +134,24 @@ VIEWS = (
     View("result-spread", "/ > ^Millrace Cup$ > open: How the scores > open: The figures"),
     View("record", "/players/ > ^Ivo Marrable$ > ^Every score", OFFICER),
     View("record-elsewhere", "/ > ^your handicap$ > press: ^Work it out$"),
+    View("score-new", "/players/ > ^Ivo Marrable$ > ^Every score > ^Add a score", OFFICER),
+    View(
+        "score-new-ready",
+        "/players/ > ^Ivo Marrable$ > ^Every score > ^Add a score > ^The differential$"
+        " > fill: played=2026-01-10 > fill: differential=9.0 > fill: words=away > press: ^See what",
+        OFFICER,
+    ),
+    View(
+        "score-new-refused",
+        "/players/ > ^Ivo Marrable$ > ^Every score > ^Add a score > press: ^See what",
+        OFFICER,
+    ),
+    View(
+        "score-withdraw",
+        "/players/ > ^Ivo Marrable$ > ^Every score > ^More on this score > ^Take the score",
+        OFFICER,
+    ),
+    View("adjust", "/players/ > ^Ivo Marrable$ > ^Every score > ^Adjust the record", OFFICER),
     View("record-empty", "/ > ^your handicap$", NEWCOMER),
     View("player-own", "/account/ > ^Your page|Ivo Marrable"),
     View("account", "/account/"),

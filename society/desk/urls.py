@@ -25,6 +25,7 @@ from society.desk.views import (
     print,
     record,
     reopening,
+    scores,
     season,
     settings,
     steps,
@@ -190,6 +191,13 @@ urlpatterns = [
     path("players/handicaps.xlsx", lists.handicaps_file, {"kind": "xlsx"}, name="handicaps_xlsx"),
     path("players/<slug:public_id>/", player.player, name="player"),
     path("players/<slug:public_id>/handicap/", record.record, name="record"),
+    path("players/<slug:public_id>/handicap/adjust/", scores.adjust, name="adjust"),
+    path("players/<slug:public_id>/scores/new/", scores.score_new, name="score_new"),
+    path(
+        "players/<slug:public_id>/scores/<slug:score_id>/off/",
+        scores.score_withdraw,
+        name="score_withdraw",
+    ),
     path("players/<slug:public_id>/handicap.pdf", record.record_pdf, name="record_pdf"),
     path(
         "players/<slug:public_id>/handicap/scores/<slug:score_id>/",

@@ -83,7 +83,11 @@ def record(request: Request, public_id: str) -> HttpResponse:
 def record_score(request: Request, public_id: str, score_id: str) -> HttpResponse:
     """One score down to what was written on each hole: a page, or the part that opens on a row."""
     player = player_to_read(request.who, public_id)
-    context = {"player": player, "page": score_page(player, score_id)}
+    context = {
+        "player": player,
+        "page": score_page(player, score_id),
+        "handicaps": request.who.may(HANDICAPPERS),
+    }
     return show(request, "desk/record_score.html", context, part="desk/_record_working.html")
 
 

@@ -6,7 +6,6 @@ deed and adds the lines by which the record differs from it.
 
 from collections.abc import Mapping, Sequence
 from datetime import date, datetime
-from decimal import Decimal
 
 from scoring.rules.strict_json import Refused, canonical, read_json
 from society.audit.actions import Deed, deed
