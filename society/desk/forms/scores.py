@@ -85,7 +85,7 @@ class CardForm(_ScoreForm):
     strokes = forms.CharField(
         label="Strokes, hole by hole",
         max_length=120,
-        help_text="In order, with spaces between. A dash for a hole without a score: 5 4 – 6.",
+        help_text="In order, with spaces between. A dash for a hole without a score: 5\u00a04\u00a0–\u00a06.",
         widget=forms.TextInput(attrs={"autocomplete": "off"}),
         error_messages={"required": "Write the strokes of every hole."},
     )
@@ -94,7 +94,7 @@ class CardForm(_ScoreForm):
         initial=0,
         min_value=-1,
         max_value=3,
-        help_text="As published for the course that day, from -1 to 3; 0 where there was none.",
+        help_text="As published for the course that day, from –1 to 3; 0 where there was none.",
         widget=forms.NumberInput(attrs=SHORT),
     )
 
