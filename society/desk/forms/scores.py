@@ -85,7 +85,7 @@ class CardForm(_ScoreForm):
     strokes = forms.CharField(
         label="Strokes, hole by hole",
         max_length=120,
-        help_text="In order, with spaces between. A dash for a hole without a score: 5\u00a04\u00a0–\u00a06.",
+        help_text="In order, with spaces between; a dash for no score: 5\u00a04\u00a0–\u00a06.",
         widget=forms.TextInput(attrs={"autocomplete": "off"}),
         error_messages={"required": "Write the strokes of every hole."},
     )
