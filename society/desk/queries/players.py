@@ -6,11 +6,12 @@ from typing import Any
 from django.db.models import Q, QuerySet
 from django.db.models.functions import Length, Lower
 
+from society.desk.queries.record import line_words
 from society.desk.queries.results import results_of_player
 from society.entries.models import Entry
 from society.entries.rules.words import IN, Step
 from society.handicaps.queries.record import all_records, record_of, with_newest
-from society.handicaps.rules.figures import KIND_NAMES, Figure, standing_lines
+from society.handicaps.rules.figures import Figure, standing_lines
 from society.members.models import Player
 from society.members.queries import names_of, players_on_the_list
 
@@ -56,8 +57,7 @@ def handicap_lines(player: Player) -> list[dict[str, Any]]:
     return [
         {
             "value": line.value,
-            "kind": KIND_NAMES[line.kind],
-            "source": line.source,
+            "words": line_words(line.kind, line.source),
             "valid_from": line.valid_from,
             "at": line.at,
             "by": names[line.by],

@@ -1,6 +1,6 @@
 """What a player's next score must be to move the figure worked out from cards, in sentences."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from scoring.rules.record.next import Next, NextGross, next_gross, next_score
@@ -18,10 +18,17 @@ _HOLES = 18
 
 @dataclass(frozen=True, slots=True)
 class NextShown:
-    """The edges in sentences: by differential, and from the tee that was chosen."""
+    """The edges: `rows` by differential, `tee_rows` from the tee that was chosen.
 
-    lines: tuple[str, ...]
-    tee: tuple[str, ...] = ()
+    A row is a figure for the margin and what it does. `words`: what is left to say; `where`: the
+    tee, and the course handicap the points are counted off (empty without points).
+    """
+
+    rows: tuple[tuple[str, str], ...] = ()
+    words: str = ""
+    where: str = ""
+    tee_rows: tuple[tuple[str, str], ...] = ()
+    course: str = ""
 
 
 def next_of(page: RecordPage, chosen: WouldPlay | None) -> NextShown:
@@ -29,14 +36,14 @@ def next_of(page: RecordPage, chosen: WouldPlay | None) -> NextShown:
     scores, moves = _engine(page.own)
     found = next_score(scores, moves, on=page.on)
     if found.now is None:
-        return NextShown((_before_the_first(found, page),))
-    lines = _lines(found)
+        return NextShown(words=_before_the_first(found, page))
+    shown = NextShown(_rows(found), _words(found))
     tee = chosen.tee if chosen else None
     ratings = _ratings(tee)
     if tee is None or ratings is None or chosen is None:
-        return NextShown(lines)
+        return shown
     edges = next_gross(scores, moves, on=page.on, ratings=ratings, par=tee.total_par)
-    return NextShown(lines, _from_tee(edges, chosen) if edges else ())
+    return _with_tee(shown, edges, chosen) if edges else shown
 
 
 def _engine(own: Own) -> tuple[list[Score | Nine], list[Adjustment]]:
@@ -65,24 +72,25 @@ def _before_the_first(found: Next, page: RecordPage) -> str:
 # sentences ------------------------------------------------------------------------------------
 
 
-def _lines(found: Next) -> tuple[str, ...]:
-    said = []
+def _rows(found: Next) -> tuple[tuple[str, str], ...]:
+    rows = []
     if found.lowers is not None and found.lowered is not None:
-        said.append(
-            f"A differential of {signed(found.lowers)} or better lowers it; "
-            f"{signed(found.lowers)} makes {_figure(found.lowered)}."
-        )
-    else:
-        said.append("No score lowers it.")
-    if found.raises is None or found.raised is None or found.most is None:
-        said.append("No score raises it.")
-    else:
-        said.append(f"{signed(found.raises)} or worse raises it, {_raised(found)}.")
-    if found.between and found.raises is not None:
-        said.append("In between nothing moves.")
-    elif found.raises is None and found.lowers is not None:
-        said.append("Any other leaves it as it is.")
-    return tuple(said)
+        lowers = signed(found.lowers)
+        made = _figure(found.lowered)
+        rows.append((lowers, f"or a better differential lowers it; {lowers} makes {made}"))
+    if found.raises is not None:
+        rows.append((signed(found.raises), f"or a worse one raises it, {_raised(found)}"))
+    return tuple(rows)
+
+
+def _words(found: Next) -> str:
+    if found.lowers is None and found.raises is None:
+        return "No score moves it."
+    if found.raises is None:
+        return "No score raises it: any other leaves it as it is."
+    if found.lowers is None:
+        return "No score lowers it."
+    return "In between nothing moves." if found.between else "No score leaves it as it is."
 
 
 def _raised(found: Next) -> str:
@@ -96,23 +104,26 @@ def _figure(value: Decimal) -> str:
     return f"{'+' if value < 0 else ''}{abs(value):.1f}"
 
 
-def _from_tee(edges: NextGross, chosen: WouldPlay) -> tuple[str, ...]:
-    where = f"the {chosen.card.tee.name} tee of {chosen.card.tee.course.name}"
-    said = []
+def _with_tee(shown: NextShown, edges: NextGross, chosen: WouldPlay) -> NextShown:
+    rows = []
     if edges.lowers is not None:
         points = _points(edges.lowers_points, "or more")
-        said.append(f"From {where}: {edges.lowers} or fewer adjusted strokes lower it{points}.")
+        rows.append((str(edges.lowers), f"or fewer adjusted strokes lower it{points}"))
     if edges.raises is not None:
         points = _points(edges.raises_points, "or fewer")
-        said.append(f"{edges.raises} or more raise it{points}.")
-    if said and (edges.lowers_points is not None or edges.raises_points is not None):
-        course = f"+{-edges.course}" if edges.course < 0 else str(edges.course)
-        said.append(f"Points are Stableford points off the whole course handicap, {course}.")
-    return tuple(said)
+        rows.append((str(edges.raises), f"or more raise it{points}"))
+    counted = edges.lowers_points is not None or edges.raises_points is not None
+    course = f"+{-edges.course}" if edges.course < 0 else str(edges.course)
+    return replace(
+        shown,
+        where=f"{chosen.card.tee.name.capitalize()} tee of {chosen.card.tee.course.name}",
+        tee_rows=tuple(rows),
+        course=course if counted else "",
+    )
 
 
 def _points(points: int | None, side: str) -> str:
     """The same edge in points, where there are such points."""
     if points is None or points < 0:
         return ""
-    return f", {points} points {side}"
+    return f": {points} points {side}"

@@ -397,17 +397,16 @@ def test_what_the_next_score_must_be(member: Client, ida: Player) -> None:
     differentials(ida, "10.0", *["19.0"] * 12, *["10.0"] * 7, first=FIRST)
     page = words_of(member, ida, f"?card={tee.public_id}.men&holes=18&allowance=95")
     for sentence in (
-        "A differential of 9.5 or better lowers it; 9.5 makes 9.9.",
-        "10.4 or worse raises it, from 10.1 to 11.1 at most.",
+        "9.5 or a better differential lowers it; 9.5 makes 9.9",
+        "10.4 or a worse one raises it, from 10.1 to 11.1 at most",
         "In between nothing moves.",
-        "From the white tee of Story Links: 80 or fewer adjusted strokes lower it, 37 points or "
-        "more.",
-        "82 or more raise it, 35 points or fewer.",
-        "Points are Stableford points off the whole course handicap, 9.",
+        "White tee of Story Links 80 or fewer adjusted strokes lower it: 37 points or more",
+        "82 or more raise it: 35 points or fewer",
+        "points off the whole course handicap",
     ):
         assert sentence in page, sentence
     nine = words_of(member, ida, f"?card={tee.public_id}.men&holes=first+9&allowance=95")
-    assert "9.5 or better lowers it" in nine
+    assert "9.5 or a better differential" in nine
     assert "adjusted strokes lower it" not in nine
 
 
@@ -420,7 +419,7 @@ def test_what_brings_the_first_figure(member: Client, ida: Player) -> None:
 def test_no_score_raises_where_none_that_counts_goes(member: Client, ida: Player) -> None:
     differentials(ida, *["16.0"] * 12, *["10.0"] * 8, first=FIRST)
     page = words_of(member, ida)
-    assert "No score raises it. Any other leaves it as it is." in page
+    assert "No score raises it: any other leaves it as it is." in page
 
 
 # the way --------------------------------------------------------------------------------------
