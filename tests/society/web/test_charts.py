@@ -1,11 +1,12 @@
 """Pictures hold to the policy: shapes and words alone, the height of a bar being its figure."""
 
 import re
+from datetime import date
 from xml.etree import ElementTree
 
 import pytest
 
-from society.web.charts import Mark, bars, line
+from society.web.charts import Mark, Point, bars, line, over_time
 
 SVG = "{http://www.w3.org/2000/svg}"
 
@@ -73,3 +74,63 @@ def test_nothing_but_shapes_and_words(words: str) -> None:
         names = {name for found in drawn.iter() for name in found.attrib}
         assert not {name for name in names if name.startswith("on") or name == "style"}
         assert drawn.get("aria-labelledby") == "n-t n-d"
+
+
+class TestOverTime:
+    STEPS = (Point(date(2026, 1, 5), 14.0), Point(date(2026, 3, 9), 12.5))
+
+    def drawn(self, **more: object) -> str:
+        return over_time(
+            self.STEPS,
+            until=date(2026, 6, 1),
+            name="way",
+            title="Way <1>",
+            words="from here to there",
+            **more,  # type: ignore[arg-type]
+        )
+
+    def test_a_figure_holds_until_the_next(self) -> None:
+        """Level, straight down on the day, level again: two corners between three edges."""
+        (path,) = re.findall(r'class="line"[^>]* d="([^"]+)"', self.drawn())
+        found = [tuple(map(float, pair)) for pair in re.findall(r"(-?[\d.]+)[ ,](-?[\d.]+)", path)]
+        assert len(found) == 4
+        (a, top), (b, same), (c, low), (d, end) = found
+        assert (same, end) == (top, low)
+        assert b == c
+        assert a < b < d
+        assert low > top  # downwards on the page is a lower figure
+
+    def test_dots_are_rings_unless_they_are_ones_own(self) -> None:
+        dots = [Point(date(2026, 2, 1), 20.0), Point(date(2026, 2, 8), 11.0, own=True)]
+        drawn = self.drawn(dots=dots)
+        assert drawn.count('class="ring"') == 1
+        assert drawn.count('class="dot"') == 1
+        assert 'class="ring" r="4" fill="none"' in drawn
+
+    def test_a_second_line_is_dashed_and_nothing_is_dashed_without_one(self) -> None:
+        assert self.drawn(beside=self.STEPS).count('class="level"') == 1
+        assert 'class="level"' not in self.drawn()
+
+    def test_the_strictest_policy_holds(self) -> None:
+        drawn = self.drawn(dots=[Point(date(2026, 2, 1), 20.0)])
+        assert "style" not in drawn
+        assert "<script" not in drawn
+        assert "Way &lt;1&gt;" in drawn
+
+    def test_one_day_alone_and_many_years(self) -> None:
+        alone = over_time(
+            [Point(date(2026, 1, 5), 14.0)],
+            until=date(2026, 1, 5),
+            name="a",
+            title="a",
+            words="a",
+        )
+        assert "Jan 26" in alone
+        years = over_time(
+            [Point(date(2016, 1, 5), 14.0), Point(date(2025, 1, 5), 15.0)],
+            until=date(2026, 1, 5),
+            name="a",
+            title="a",
+            words="a",
+        )
+        assert 3 <= len(re.findall(r">[A-Z][a-z]{2} \d\d<", years)) <= 5
