@@ -58,7 +58,7 @@ def test_everything_stands_on_a4(tmp_path: Path) -> None:
         "Ida Low",
         "Handicap record on Saturday 18 April 2026",
         "No official index.",
-        "In 2026. Index 12.3 of the association",
+        "Index 12.3 of the association, from 1 January 2026.",
         "The lowest 8 of the latest 20 differentials, as they now stand.",
         "Framed: the differentials that make the figure.",
         "Adjustment by the committee",
