@@ -6,7 +6,7 @@ from django.shortcuts import redirect
 
 from society.handicaps.actions import record as actions
 from society.handicaps.forms import HandicapForm
-from society.handicaps.queries.record import record_of
+from society.handicaps.queries.record import written_down
 from society.handicaps.rules.figures import spoken
 from society.members.access import player_to_read
 from society.members.queries import society_day
@@ -35,5 +35,5 @@ def add(request: Request, public_id: str) -> HttpResponse:
             words = f"Written down for {player.name}: {line.get_kind_display()} "
             messages.success(request, f"{words}{spoken(line.value)}.")
             return redirect("desk:player", player.public_id)
-    context = {"form": form, "player": player, "record": record_of(player)[:5]}
+    context = {"form": form, "player": player, "record": written_down(player)[:5]}
     return show(request, "handicaps/add.html", context, status=422 if form.is_bound else 200)

@@ -27,8 +27,8 @@ from society.entries.models import Entry
 from society.entries.rules.words import IN
 from society.fixtures.models import Season
 from society.handicaps.models import HandicapEntry
-from society.handicaps.queries.record import record_of
-from society.handicaps.rules.figures import KIND_NAMES, Source
+from society.handicaps.queries.record import written_down
+from society.handicaps.rules.figures import KIND_NAMES
 from society.members.models import Player
 from society.web.charts import Mark, Picture, bars, line
 from society.web.templatetags.look import count_of, day_short, names
@@ -50,7 +50,7 @@ def handicap_picture(player: Player) -> Drawn:
     Of the kind with the most lines (an index first), since kinds are not to be compared. What
     is worked out from cards is no part of it.
     """
-    lines = list(reversed(record_of(player).exclude(source=Source.CARDS.value)))
+    lines = list(reversed(written_down(player)))
     kinds = {kind: [row for row in lines if row.kind == kind.value] for kind in HandicapKind}
     kind, drawn = max(kinds.items(), key=lambda found: len(found[1]))
     if len(drawn) < FEWEST_FOR_A_LINE:

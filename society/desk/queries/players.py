@@ -56,7 +56,7 @@ def handicap_lines(player: Player) -> list[dict[str, Any]]:
     names = names_of(line.by for line in lines)
     return [
         {
-            "value": line.value,
+            "value": None if line.ended else line.value,
             "words": line_words(line.kind, line.source),
             "valid_from": line.valid_from,
             "at": line.at,

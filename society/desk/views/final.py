@@ -13,6 +13,7 @@ from society.desk.actions.final import make_final as make_it_final
 from society.desk.forms.final import FinalForm
 from society.desk.queries.final import readiness_of
 from society.desk.queries.nav import fixture_links
+from society.desk.queries.scores import scores_to_tell
 from society.fixtures.access import fixture_to_run
 from society.fixtures.queries import competitions_of, the_competition, the_round
 from society.members.queries import officers_to_seal, society_day
@@ -66,6 +67,7 @@ def make_final(request: Request, public_id: str) -> HttpResponse:
         "left_out": [words for now in standings for words in now.left_out],
         "links": fixture_links(fixture, request.who, "desk:make_final"),
         "taken": taken,
+        "records": scores_to_tell(fixture) if taken else None,
         "early": the_round(fixture).day > society_day(clock.now()),
     }
     return show(request, "desk/final.html", context, status=status)

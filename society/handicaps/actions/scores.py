@@ -43,12 +43,16 @@ def post_scores(d: Deed, *, told: Sequence[Told], within: str = "") -> list[Play
     The upper app has asked who may. A score that says what it said before writes nothing, and so
     does one that an officer took off, unless it says something else now. `within`: what the
     origins begin with; scores of such an origin that are not told again count no longer. Gives
-    the players whose scores changed. A number of reads that does not depend on how many are told.
+    the players whose scores changed. Their rows are held until the deed ends, so that two results
+    at once do not work a figure out past each other. A number of reads that does not depend on
+    how many are told.
     """
     everything = [*told, *_not_told(told, within)]
     players = {
         player.public_id: player
-        for player in Player.objects.filter(public_id__in={one.player for one in everything})
+        for player in Player.objects.select_for_update()
+        .filter(public_id__in={one.player for one in everything})
+        .order_by("pk")
     }
     kept = score_rows([player.pk for player in players.values()])
     made = [

@@ -60,6 +60,11 @@ def record_of(player: Player) -> QuerySet[HandicapEntry]:
     )
 
 
+def written_down(player: Player) -> QuerySet[HandicapEntry]:
+    """A player's record without what was worked out from cards, newest first."""
+    return record_of(player).exclude(source=Source.CARDS.value)
+
+
 def with_newest(players: QuerySet[Player], on: date) -> QuerySet[Player]:
     """Players with `handicap`, `handicap_kind`, `handicap_source`, `handicap_from` of the newest
     line of any kind that was written down and is valid on a day; all None without a record."""

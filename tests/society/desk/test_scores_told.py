@@ -5,6 +5,7 @@ from decimal import Decimal
 
 import pytest
 from django.db import connection
+from django.test import Client
 from django.test.utils import CaptureQueriesContext
 
 from scoring.results.actions.ruling import rule
@@ -13,6 +14,7 @@ from society.audit.models import AuditLine
 from society.desk.actions.final import Fate, make_final
 from society.desk.actions.reopening import ask_to_reopen, seal_again
 from society.desk.queries.scores import scores_to_tell
+from society.desk.queries.soundness import unsound
 from society.fixtures.models import Fixture
 from society.handicaps.models import HandicapEntry, Score
 from society.handicaps.queries.scores import differing_figures, own_of
@@ -169,3 +171,26 @@ def test_telling_costs_the_same_reads_for_any_field(size: int) -> None:
     with CaptureQueriesContext(connection) as seen:
         assert len(scores_to_tell(fixture).told) == size
     assert len(seen) <= 12
+
+
+def test_the_page_says_before_what_goes_into_the_records(secretary: Client) -> None:
+    fixture = played(
+        [FOURS, FIVES], indexes=[None, None], fixture=saturday(tee=rated_tee(rating=None))
+    )
+    page = secretary.get(f"/fixtures/{fixture.public_id}/final/").content.decode()
+    assert 'go <span class="num">0\N{NO-BREAK SPACE}scores</span>, as the cards are now.' in page
+    assert "2 from a tee without Course Rating and Slope Rating." in page
+
+
+def test_verify_works_every_figure_out_again() -> None:
+    sealed_season({"Ann": [36, 30, 33]})
+    assert list(unsound()) == []
+    ann = Player.objects.get()
+    HandicapEntry.objects.create(
+        player=ann, kind="index", value=Decimal("9.9"), source="cards",
+        valid_from=date(2026, 5, 1), at=AT, by=OFFICER.as_json(),
+    )  # fmt: skip
+    assert list(unsound()) == [
+        f"Player {ann.public_id}: from 2026-05-01 the cards make plus 0.2, "
+        "and the record says otherwise."
+    ]
