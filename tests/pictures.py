@@ -133,17 +133,17 @@ VIEWS = (
     View("player", "/players/ > ^Ivo Marrable$", OFFICER),
     View("result-spread", "/ > ^Millrace Cup$ > open: How the scores > open: The figures"),
     View("record", "/players/ > ^Ivo Marrable$ > ^Every score", OFFICER),
-    View("record-elsewhere", "/ > ^your handicap$ > press: ^Work it out$"),
+    View("record-elsewhere", "/ > ^your handicap$ > press: Work it out"),
     View("score-new", "/players/ > ^Ivo Marrable$ > ^Every score > ^Add a score", OFFICER),
     View(
         "score-new-ready",
         "/players/ > ^Ivo Marrable$ > ^Every score > ^Add a score > ^The differential$"
-        " > fill: played=2026-01-10 > fill: differential=9.0 > fill: words=away > press: ^See what",
+        " > fill: played=2026-01-10 > fill: differential=9.0 > fill: words=away > press: See what",
         OFFICER,
     ),
     View(
         "score-new-refused",
-        "/players/ > ^Ivo Marrable$ > ^Every score > ^Add a score > press: ^See what",
+        "/players/ > ^Ivo Marrable$ > ^Every score > ^Add a score > press: See what",
         OFFICER,
     ),
     View(
