@@ -38,6 +38,7 @@ from scoring.results.tables.card import card_of
 from scoring.results.tables.side import contest_lines, division_words, twos_shown
 from scoring.results.tables.spread import spread_of
 from society.fixtures.queries import competitions_of
+from society.handicaps.queries.cuts import waiting_by_event
 from society.members.queries import Post, post_about
 from society.members.rules import LetterKind
 from society.web import clock
@@ -50,7 +51,7 @@ from society.web.pdf import pdf_response
 from society.web.refusals import BadInput, Missing, NotYours, Refusal
 from society.web.request import Request
 from society.web.version import code_version
-from society.web.who import ORGANISERS, SCORERS, Who
+from society.web.who import HANDICAPPERS, ORGANISERS, SCORERS, Who
 
 
 @access(RESULTS_WHEN_PUBLIC, "GET")
@@ -84,6 +85,7 @@ def show(request: Request, public_id: str) -> HttpResponse:
         "competitions": competitions_of(competition.fixture),
         "contests": contest_lines(now),
         "twos": twos_shown(now),
+        "cuts_wait": _cuts_wait(request.who, competition.public_id),
     }
     response = show_page(request, "results/show.html", context)
     return _kept(response, tag) if tag else response
@@ -104,6 +106,13 @@ def _for_everybody(request: Request, public_id: str) -> HttpResponse:
         "competitions": competitions_of(competition.fixture),
     }
     return unlisted(show_page(request, "results/public.html", context))
+
+
+def _cuts_wait(who: Who, event: str) -> int:
+    """How many cuts of this result wait for the reader, who keeps handicaps; 0 for others."""
+    if not who.may(HANDICAPPERS):
+        return 0
+    return waiting_by_event([event]).get(event, 0)
 
 
 def _post(who: Who, public_id: str) -> Post | None:

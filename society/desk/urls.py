@@ -4,6 +4,7 @@ from django.urls import path
 
 from society.desk.views import (
     calendar,
+    cuts,
     draw,
     ending,
     feeds,
@@ -57,6 +58,8 @@ urlpatterns = [
     path("fixtures/<slug:public_id>/move/", moving.fixture_move, name="fixture_move"),
     path("fixtures/<slug:public_id>/end/", ending.fixture_end, name="fixture_end"),
     path("fixtures/<slug:public_id>/final/", final.make_final, name="make_final"),
+    path("fixtures/<slug:public_id>/cuts/", cuts.proposals, name="proposals"),
+    path("fixtures/<slug:public_id>/cuts/answer/", cuts.answer, name="proposals_answer"),
     path("fixtures/<slug:public_id>/reopen/", reopening.reopen, name="reopen"),
     path("fixtures/<slug:public_id>/reopen/answer/", reopening.reopen_answer, name="reopen_answer"),
     path("fixtures/<slug:public_id>/reopen/seal/", reopening.seal_again, name="seal_again"),

@@ -14,6 +14,7 @@ from scoring.results.rules import ACCEPTED
 from scoring.rules.values import RulingKind
 from society.audit.actions import deed
 from society.desk import letters
+from society.desk.actions.cuts import tell_cuts
 from society.desk.actions.scores import tell_scores
 from society.desk.actions.sealing import enough_agree
 from society.desk.queries.final import OpenCard, Readiness, readiness, seal_words
@@ -95,6 +96,7 @@ def make_final(
             for before in befores
         ]
         tell_scores(d, fixture)
+        tell_cuts(d, fixture, versions)
         share_twos(fixture=fixture, by=by, at=at)
         move_state(fixture=fixture, to=FixtureState.FINAL, by=by, at=at)
         if all(version.number == 1 for version in versions):

@@ -19,6 +19,7 @@ from scoring.rules.strict_json import canonical
 from scoring.rules.twos import pot_text
 from society.audit.actions import Deed, deed
 from society.desk import letters
+from society.desk.actions.cuts import tell_cuts
 from society.desk.actions.final import Fate, mark_absent_of, rule_on_open
 from society.desk.actions.scores import tell_scores
 from society.desk.actions.sealing import enough_agree, same_person
@@ -142,6 +143,7 @@ def seal_again(
             return None
         versions = _sealed(d, now, differing, by, at)
         tell_scores(d, now)
+        tell_cuts(d, now, versions)
         if _pot_differs(now):
             share_twos(fixture=now, words="sealed again", by=by, at=at)
         move_state(fixture=now, to=FixtureState.FINAL, by=by, at=at)

@@ -11,6 +11,7 @@ from scoring.cards.bridge import CardReading
 from scoring.cards.queries import cards_over, step_of
 from scoring.cards.rules.words import CardState
 from scoring.rules.values import Terms
+from society.desk.queries.cuts import waiting_cuts
 from society.desk.queries.mine import day_of
 from society.desk.queries.todo import Todo, begun_rounds
 from society.entries.models import DrawRun, Entry
@@ -84,6 +85,7 @@ def needs_of(
             found += _cards(day, today)
         if who.may(TREASURERS):
             found += _fees(day, today, currency)
+    found += _cuts(who)
     told = [
         replace(one, overdue=one.act and one.day < today, soon=one.day <= today + 2 * _DAY)
         for one in found
@@ -118,6 +120,19 @@ def _days(fixtures: Sequence[Fixture], today: date) -> list[_Day]:
         )
         for one in fixtures
     ]
+
+
+def _cuts(who: Who) -> Iterable[Todo]:
+    """What final results propose and nobody has answered."""
+    for one in waiting_cuts(who):
+        yield Todo(
+            day=one.day,
+            title=f"{one.words}: {one.name}",
+            words="Nothing moves before that. Confirm them, change one, or leave one.",
+            url=one.url,
+            verb="Answer",
+            whose=HANDICAPPER,
+        )
 
 
 # who is in ---------------------------------------------------------------------------------

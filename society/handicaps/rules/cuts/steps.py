@@ -124,3 +124,34 @@ def _shots(value: object, place: str) -> Decimal:
         if shots.is_finite() and abs(shots) <= MOST_SHOTS and f"{shots:.1f}" == value:
             return shots
     raise Refused(place, f"wants shots with one decimal as a text, not {quoted(value)}")
+
+
+def resized(steps: Sequence[Step], shots: Decimal) -> tuple[Step, ...]:
+    """The same days with another size: each step is smaller by as much as it was before.
+
+    >>> resized([Step(Decimal(-3), date(2025, 5, 1)), Step(Decimal(-2), None)], Decimal(-1))
+    (Step(shots=Decimal('-1'), until=datetime.date(2025, 5, 1)),)
+    """
+    if not shots:
+        return ()
+    if not steps:
+        return (Step(shots, None),)
+    sign = -1 if shots < 0 else 1
+    found: list[Step] = []
+    for step in steps:
+        left = abs(shots) - (abs(steps[0].shots) - abs(step.shots))
+        if left <= 0:
+            break
+        found.append(Step(sign * left, step.until))
+    return tuple(found)
+
+
+def cut_short(valid_from: date, steps: Sequence[Step], on: date) -> tuple[Step, ...]:
+    """What was true of a change that ends on a day: its steps up to and without that day."""
+    found: list[Step] = []
+    for line in lines_of(valid_from, steps):
+        if line.since >= on:
+            break
+        until = on if line.until is None else min(line.until, on)
+        found.append(Step(line.shots, until))
+    return tuple(found)

@@ -1,0 +1,50 @@
+"""The words of letters about handicaps: nobody's changes without their being told."""
+
+from decimal import Decimal
+from typing import Any
+
+from django.urls import reverse
+
+from scoring.rules.strict_json import read_json
+from society.audit.actions import Deed
+from society.handicaps.models import CutProposal, SocietyCut
+from society.handicaps.rules.cuts.steps import lines_of, read_steps
+from society.handicaps.rules.figures import written
+from society.members import letters
+from society.members.rules import LetterKind
+
+
+def _day(day: Any) -> str:
+    return f"{day.day} {day:%B %Y}"
+
+
+def cut_confirmed(d: Deed, proposal: CutProposal, cut: SocietyCut, new: Decimal) -> None:
+    """The player hears what changes, from when, why, and when each step of it ends."""
+    cause = read_json(proposal.cause) if proposal.cause else {}
+    said: dict[str, Any] = cause if isinstance(cause, dict) else {}
+    event = said.get("words", "a result")
+    fixture = said.get("id", "")
+    text = [
+        f"After {event} on {_day(proposal.day)} your handicap goes from {written(proposal.old)} "
+        f"to {written(new)}, from {_day(cut.valid_from)}.",
+        f"The reason: {cut.because}.",
+    ]
+    ends = [line for line in lines_of(cut.valid_from, read_steps(cut.steps)) if line.until]
+    if ends:
+        text.append(
+            " ".join(
+                f"{written(abs(line.shots))} {'off' if line.shots < 0 else 'back'} until "
+                f"{_day(line.until)}."
+                for line in ends
+            )
+        )
+    text.append("Every step of it stands on your handicap record. If it looks wrong, say so.")
+    letters.write(
+        d,
+        to=proposal.player,
+        kind=LetterKind.NOTICE,
+        subject=f"your handicap after {event}",
+        text="\n\n".join(text),
+        about=f"fixture:{fixture}" if fixture else f"player:{proposal.player.public_id}",
+        link=reverse("desk:record", args=[proposal.player.public_id]),
+    )
