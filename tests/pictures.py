@@ -133,7 +133,7 @@ VIEWS = (
     View("player", "/players/ > ^Ivo Marrable$", OFFICER),
     View("result-spread", "/ > ^Millrace Cup$ > open: How the scores > open: The figures"),
     View("record", "/players/ > ^Ivo Marrable$ > ^Every score", OFFICER),
-    View("record-elsewhere", "/ > ^your handicap$ > press: Work it out"),
+    View("record-elsewhere", "/ > ^your handicap$ > ./?allowance=85"),
     View("score-new", "/players/ > ^Ivo Marrable$ > ^Every score > ^Add a score", OFFICER),
     View(
         "score-new-ready",
@@ -152,7 +152,7 @@ VIEWS = (
         OFFICER,
     ),
     View("adjust", "/players/ > ^Ivo Marrable$ > ^Every score > ^Adjust the record", OFFICER),
-    View("record-empty", "/ > ^your handicap$", NEWCOMER),
+    View("record-newcomer", "/ > ^your handicap$", NEWCOMER),
     View("player-own", "/account/ > ^Your page|Ivo Marrable"),
     View("account", "/account/"),
     View("password", "/account/password/"),

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date
 from decimal import Decimal
 
 from scoring.rules.record.values import Ready, Total
@@ -15,7 +15,7 @@ from society.handicaps.models import HandicapEntry
 from society.handicaps.queries.figures import figures_on
 from society.handicaps.queries.scores import own_of
 from society.handicaps.rules.figures import Source
-from society.handicaps.rules.own import Kept, Own
+from society.handicaps.rules.own import Kept, Own, steps
 from society.handicaps.rules.scores import read_said
 from society.handicaps.rules.season import brief
 from society.handicaps.rules.told import (
@@ -135,9 +135,9 @@ class RecordPage:
 
     @property
     def from_day(self) -> date | None:
-        """From when the figure worked out from cards is in force: the day after the last change."""
-        figures = self.own.found.figures
-        return figures[-1][0] + timedelta(days=1) if figures else None
+        """From when the figure worked out from cards is what it is: overnight, Rule 5.4."""
+        changed = steps(self.own)
+        return changed[-1].day if changed else None
 
     @property
     def latest(self) -> tuple[Scored, ...]:
