@@ -21,7 +21,7 @@ A committee lowers the record by a shot; it holds from the next day.
 """
 
 from collections import deque
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
@@ -65,13 +65,46 @@ def work_out(scores: Sequence[Score | Nine], adjustments: Iterable[Adjustment] =
     Handicapping, Rules 5.1b, 5.4 and 7.1a.
     """
     record = _Record()
-    entries: list[tuple[date, int, Entry]] = [
+    for on, of_day in groupby(sorted(_entries(scores, adjustments), key=_day), key=_day):
+        record.add_day(on, of_day)
+    return record.worked_out()
+
+
+def one_more(
+    scores: Sequence[Score | Nine], adjustments: Iterable[Adjustment], on: date
+) -> Callable[[Score], tuple[Row, Decimal | None]]:
+    """What one more score of this day would make: its row, and the index when the day is over.
+
+    Whatever is later than the day is left out; the score is the last of its day, and what a
+    committee moves that day comes after it. The record before the day is worked out once.
+    """
+    before = _Record()
+    days = groupby(sorted(_entries(scores, adjustments), key=_day), key=_day)
+    of_day: list[tuple[date, int, Entry]] = []
+    for day, entries in days:
+        if day < on:
+            before.add_day(day, entries)
+        elif day == on:
+            of_day = list(entries)
+    played = [entry for entry in of_day if not isinstance(entry[2], Adjustment)]
+    moved = of_day[len(played) :]
+
+    def work(score: Score) -> tuple[Row, Decimal | None]:
+        record = before.copy()
+        record.add_day(on, [*played, (on, len(scores), score), *moved])
+        return record.rows[-1], record.in_force
+
+    return work
+
+
+def _entries(
+    scores: Sequence[Score | Nine], adjustments: Iterable[Adjustment]
+) -> list[tuple[date, int, Entry]]:
+    """All that happened, scores before adjustments; a sort by day keeps it so within a day."""
+    return [
         *((score.played, position, score) for position, score in enumerate(scores)),
         *((each.on, position, each) for position, each in enumerate(adjustments)),
     ]
-    for on, of_day in groupby(sorted(entries, key=_day), key=_day):
-        record.add_day(on, of_day)
-    return record.worked_out()
 
 
 def _day(entry: tuple[date, int, Entry]) -> date:
@@ -100,6 +133,19 @@ class _Record:
     in_force: Decimal | None = None
     waiting: _Made | None = None
     lapsed: list[int] = field(default_factory=list)
+
+    def copy(self) -> "_Record":
+        """One that can go its own way; all it holds is frozen."""
+        return _Record(
+            rows=self.rows.copy(),
+            moves=self.moves.copy(),
+            figures=self.figures.copy(),
+            latest=self.latest.copy(),
+            standing=self.standing.copy(),
+            in_force=self.in_force,
+            waiting=self.waiting,
+            lapsed=self.lapsed.copy(),
+        )
 
     def add_day(self, on: date, entries: Iterable[tuple[date, int, Entry]]) -> None:
         """All that was played and moved on a day; its figure is in force from the next."""

@@ -32,7 +32,7 @@ _DAYS = in_force(parameters.DAYS_OF_THE_LOW_INDEX, EDITION.effective).value
 _SOFT = in_force(parameters.SOFT_CAP_ABOVE_LOW, EDITION.effective).value
 _PART = in_force(parameters.PART_OF_RISE_UNDER_SOFT_CAP, EDITION.effective).value
 _HARD = in_force(parameters.HARD_CAP_ABOVE_LOW, EDITION.effective).value
-_EXCEPTIONAL = in_force(parameters.EXCEPTIONAL_REDUCTIONS, EDITION.effective).value
+REDUCTIONS = in_force(parameters.EXCEPTIONAL_REDUCTIONS, EDITION.effective).value
 _SMALLEST = in_force(parameters.SMALLEST_COMMITTEE_ADJUSTMENT, EDITION.effective).value
 _RISE = in_force(parameters.COMMITTEE_RISE_ABOVE_LOW, EDITION.effective).value
 
@@ -103,7 +103,7 @@ def exceptional_reduction(index: Decimal | None, differential: Fraction) -> Deci
     if index is None:
         return NOTHING
     better = Fraction(index) - differential
-    return next((off for strokes, off in _EXCEPTIONAL if better >= strokes), NOTHING)
+    return next((off for strokes, off in REDUCTIONS if better >= strokes), NOTHING)
 
 
 def low_window(last: date) -> tuple[date, date]:

@@ -1,213 +1,170 @@
-"""What the next score must be to move a figure, found by trying scores on the engine itself.
+"""What the next score must be to move a figure down or up, found by the engine itself.
 
-Rules of Handicapping 2024, Rules 5.1a to 5.9, as `history` has them: the next score takes the place
-of the oldest of the latest 20, may be exceptional, and meets the caps. A better score never makes a
-higher figure, so the edges are found by halving.
+No formula of its own: one more score is put into the record, and the turning points are looked
+for by halving. That is sound because one next score that is worse never makes a lower index: the
+record before it and the Low Index it is held against are the same for every next score, the mean
+of the lowest and both caps only go up with it, and a reduction only goes away (Rules of
+Handicapping 2024, Rules 5.2, 5.8 and 5.9).
 
-Three scores so far; the fourth makes the lowest of four less 1.0 out of the lowest less 2.0, so
-that even the same again raises it:
+Twenty scores of 10.0: the average of eight falls by a tenth with 9.5, since 0.5 over 8 is more
+than half of a tenth; nothing raises it, as twelve more scores of 10.0 stand by.
 
->>> three = [Ready(date(2026, 3, day), Decimal(tens))
-...          for day, tens in enumerate(("15.3", "15.2", "16.6"), start=1)]
->>> found = next_score(three, on=date(2026, 3, 9))
->>> str(found.now), str(found.lowers), str(found.raises), str(found.most)
-('13.2', '14.1', '14.3', '14.2')
+>>> level = [Ready(date(2026, 3, day), Decimal("10.0")) for day in range(1, 21)]
+>>> found = next_score(level, (), date(2026, 4, 1))
+>>> found.now, found.turns.lowers, found.turns.raises
+(Decimal('10.0'), Decimal('9.5'), None)
+>>> found.turns.exceptional
+((Decimal('3.0'), Decimal('-1.0')), (Decimal('0.0'), Decimal('-2.0')))
 """
 
-from collections.abc import Callable, Sequence
+from bisect import bisect_left, bisect_right
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
-from fractions import Fraction
+from functools import cache
+from typing import Generic, TypeVar, cast
 
-from scoring.rules import parameters
-from scoring.rules.handicap import Exact, course_handicap, round_half_up
-from scoring.rules.parameters import EDITION, in_force
+from scoring.rules.handicap import tenth
 from scoring.rules.record.differentials import score_differential
-from scoring.rules.record.history import work_out
-from scoring.rules.record.values import Adjustment, Nine, Ratings, Ready, Score, Total
+from scoring.rules.record.document import EIGHTEEN
+from scoring.rules.record.history import one_more, work_out
+from scoring.rules.record.index import NOTHING, REDUCTIONS, TABLE
+from scoring.rules.record.values import Adjustment, Nine, Ratings, Ready, Row, Score, Total
 
-# The bounds of the handicap record document for a ready differential, in tenths, and for a gross.
-_TENTHS = (-500, 2000)
-_GROSS = (18, 400)
-# A hole counts at most par + 5, which from 55 on is less than net double bogey.
-_MOST_FOR_POINTS = in_force(parameters.HIGHEST_INDEX, EDITION.effective).value
-_LEVEL = 36  # points of 18 holes in net par, Rules of Golf 2023, Rule 21.1b
-
-Tried = Callable[[Score], Decimal | None]
+Unit = TypeVar("Unit", Decimal, int)
+Made = Callable[[int], tuple[Row, Decimal | None]]
 
 
 @dataclass(frozen=True, slots=True)
-class Next:
-    """What the next score does to a figure; all figures in tenths.
+class Turns(Generic[Unit]):
+    """Where the figure turns, in differentials (tenths) or in strokes of adjusted gross.
 
-    `now`: the figure before it, None if there is none. `lowers`: the highest differential that
-    brings a lower figure, `lowered` that figure; `raises`: the lowest that brings a higher one,
-    `raised` that figure and `most` the highest that any score can bring. Each is None where no
-    score does it. `first`: there is no figure yet, and any next score brings one.
+    `lowers`: the highest that lowers the figure. `raises`: the lowest that raises it. Between
+    the two it stays. None: nothing within the limits of a score does, or there is no figure yet.
+    `exceptional`: the highest that counts as exceptional, with the reduction, the smaller first.
     """
 
-    on: date
+    lowers: Unit | None
+    raises: Unit | None
+    exceptional: tuple[tuple[Unit, Decimal], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class NextScore:
+    """What one more score of 18 holes can do to a figure.
+
+    `now` is the figure without it, `missing` how many scores are still needed for a first one.
+    `lowest` and `highest` are what the figure can come to with it, None if still none.
+    """
+
     now: Decimal | None
-    lowers: Decimal | None
-    lowered: Decimal | None
-    raises: Decimal | None
-    raised: Decimal | None
-    most: Decimal | None
-    first: bool = False
-
-    @property
-    def between(self) -> bool:
-        """Whether there are scores that leave the figure as it is."""
-        if self.lowers is None or self.raises is None:
-            return True
-        return self.raises - self.lowers > Decimal("0.1")
-
-
-@dataclass(frozen=True, slots=True)
-class NextGross:
-    """The same from one tee, in adjusted gross and in Stableford points.
-
-    `lowers`: the highest adjusted gross that lowers, `raises` the lowest that raises. The points
-    are those of the whole course handicap, `course`: as many or more lower, as few or fewer raise;
-    None where the gross is, or where a hole may count less than net double bogey.
-    """
-
-    course: int
-    lowers: int | None
-    raises: int | None
-    lowers_points: int | None
-    raises_points: int | None
+    missing: int
+    lowest: Decimal | None
+    highest: Decimal | None
+    turns: Turns[Decimal]
 
 
 def next_score(
-    scores: Sequence[Score | Nine], adjustments: Sequence[Adjustment] = (), *, on: date
-) -> Next:
-    """What a score of 18 holes played on a day does to a record, by its differential.
+    scores: Sequence[Score | Nine], adjustments: Iterable[Adjustment], on: date
+) -> NextScore:
+    """What a score of this day must be, as a differential; what is later than the day is left out.
 
-    The day is moved to the day after the last change if it is not later. Source: Rules of
-    Handicapping, Rules 5.2, 5.8 and 5.9.
+    Differentials reach as far as a handicap record document allows. Source: handicap record
+    document, section 2.
     """
-    day = _day_after(scores, adjustments, on)
-    now = work_out(scores, adjustments).index
-    tried = _trying(scores, adjustments)
-
-    def figure(tenths: int) -> Decimal | None:
-        return tried(Ready(day, Decimal(tenths).scaleb(-1)))
-
-    most = figure(_TENTHS[1])
-    if now is None:
-        return Next(day, None, None, None, None, None, None, first=most is not None)
-    lowers = _last(lambda at: _below(figure(at), now), *_TENTHS)
-    raises = _first(lambda at: _below(now, figure(at)), *_TENTHS)
-    return Next(
-        on=day,
-        now=now,
-        lowers=_tenths(lowers),
-        lowered=None if lowers is None else figure(lowers),
-        raises=_tenths(raises),
-        raised=None if raises is None else figure(raises),
-        most=None if raises is None else most,
+    upto, moves = _until(scores, adjustments, on)
+    before = work_out(upto, moves)
+    work = one_more(upto, moves, on)
+    lowest, highest = EIGHTEEN.differential
+    made = cache(lambda tenths: work(Ready(on, _of_tenths(tenths))))
+    turns = _turns(made, range(lowest * 10, highest * 10 + 1), before.index)
+    return NextScore(
+        now=before.index,
+        missing=max(0, min(TABLE) - len(before.rows)),
+        lowest=made(lowest * 10)[1],
+        highest=made(highest * 10)[1],
+        turns=Turns(
+            lowers=None if turns.lowers is None else _of_tenths(turns.lowers),
+            raises=None if turns.raises is None else _of_tenths(turns.raises),
+            exceptional=tuple((_of_tenths(tenths), off) for tenths, off in turns.exceptional),
+        ),
     )
 
 
-def next_gross(
+def strokes_on(
+    scores: Sequence[Score | Nine], adjustments: Iterable[Adjustment], on: date, ratings: Ratings
+) -> Turns[int]:
+    """The same in strokes on a tee: an adjusted gross, so no hole above net double bogey.
+
+    Worked out on the tee and not from rounded differentials, since an exceptional score is judged
+    by the unrounded one. Source: as `next_score`; Rule 5.9.
+    """
+    upto, moves = _until(scores, adjustments, on)
+    work = one_more(upto, moves, on)
+    lowest, highest = EIGHTEEN.gross
+    made = cache(lambda strokes: work(Total(on, strokes, ratings)))
+    return _turns(made, range(lowest, highest + 1), work_out(upto, moves).index)
+
+
+def index_after(
     scores: Sequence[Score | Nine],
-    adjustments: Sequence[Adjustment] = (),
-    *,
+    adjustments: Iterable[Adjustment],
     on: date,
-    ratings: Ratings,
-    par: int,
-) -> NextGross | None:
-    """The same from a tee of 18 holes with these ratings; None while there is no figure.
+    differential: Decimal,
+) -> Decimal | None:
+    """The figure when the day is over, if a score of this differential is played on it."""
+    return one_more(*_until(scores, adjustments, on), on)(Ready(on, differential))[1]
 
-    Source: Rules of Handicapping, Rules 3.1b and 5.1a: a hole held at net double bogey has no
-    points, so adjusted gross and points add up to par + course handicap + 36.
+
+def most_strokes(differential: Decimal, ratings: Ratings) -> int | None:
+    """The highest adjusted gross on a tee whose differential is at most this one.
+
+    None where even the lowest score of the document is above it. Source: Rules of Handicapping,
+    Rules 5.1a and 5.1c.
+
+    >>> from fractions import Fraction
+    >>> tee = Ratings(Fraction("70.1"), 120, 0)
+    >>> most_strokes(Decimal("23.4"), tee), most_strokes(Decimal("23.3"), tee)
+    (95, 94)
     """
-    found = next_score(scores, adjustments, on=on)
-    now = found.now
-    if now is None:
-        return None
-    tried = _trying(scores, adjustments)
-
-    def figure(gross: int) -> Decimal | None:
-        return tried(Total(found.on, gross, ratings))
-
-    lowers = _near(found.lowers, ratings, lambda at: _below(figure(at), now), up=False)
-    raises = _near(found.raises, ratings, lambda at: _below(now, figure(at)), up=True)
-    course = round_half_up(
-        course_handicap(index=now, slope=ratings.slope, rating=ratings.course, par=par)
+    lowest, highest = EIGHTEEN.gross
+    all_scores = range(lowest, highest + 1)
+    above = bisect_right(
+        all_scores, differential, key=lambda gross: tenth(score_differential(gross, ratings))
     )
-    known = course <= _MOST_FOR_POINTS
-    level = par + course + _LEVEL
-    return NextGross(
-        course=course,
-        lowers=lowers,
-        raises=raises,
-        lowers_points=level - lowers if lowers is not None and known else None,
-        raises_points=level - raises if raises is not None and known else None,
+    return all_scores[above - 1] if above else None
+
+
+def _of_tenths(tenths: int) -> Decimal:
+    return Decimal(tenths).scaleb(-1)
+
+
+def _until(
+    scores: Sequence[Score | Nine], adjustments: Iterable[Adjustment], on: date
+) -> tuple[list[Score | Nine], list[Adjustment]]:
+    return (
+        [score for score in scores if score.played <= on],
+        [each for each in adjustments if each.on <= on],
     )
 
 
-def _trying(scores: Sequence[Score | Nine], adjustments: Sequence[Adjustment]) -> Tried:
-    """The figure of a record with one score more."""
-    return lambda score: work_out([*scores, score], adjustments).index
+def _turns(made: Made, all_scores: range, now: Decimal | None) -> Turns[int]:
+    """The turning points among so many next scores, the best first."""
 
+    def index(score: int) -> Decimal:
+        # Who has a figure has one after another score.
+        return cast(Decimal, made(score)[1])
 
-def _day_after(scores: Sequence[Score | Nine], adjustments: Sequence[Adjustment], on: date) -> date:
-    days = [score.played for score in scores] + [each.on for each in adjustments]
-    after = max((day.toordinal() + 1 for day in days), default=on.toordinal())
-    return date.fromordinal(max(after, on.toordinal()))
-
-
-def _below(one: Decimal | None, other: Decimal | None) -> bool:
-    return one is not None and other is not None and one < other
-
-
-def _tenths(value: int | None) -> Decimal | None:
-    return None if value is None else Decimal(value).scaleb(-1)
-
-
-def _first(true: Callable[[int], bool], low: int, high: int) -> int | None:
-    """The lowest number from `low` to `high` for which it is true; true of one, of all above."""
-    if not true(high):
-        return None
-    while low < high:
-        middle = (low + high) // 2
-        if true(middle):
-            high = middle
-        else:
-            low = middle + 1
-    return low
-
-
-def _last(true: Callable[[int], bool], low: int, high: int) -> int | None:
-    """The highest number for which it is true; true of one, of all below."""
-    after = _first(lambda at: not true(at), low, high)
-    if after is None:
-        return high
-    return after - 1 if after > low else None
-
-
-def _near(
-    edge: Decimal | None, ratings: Ratings, true: Callable[[int], bool], *, up: bool
-) -> int | None:
-    """The gross at an edge of the differentials: the lowest (`up`) or highest for which it is true.
-
-    An exceptional score is tested unrounded, so a gross beside the edge is tried too.
-    """
-    if edge is None:
-        return None
-    step = 1 if up else -1
-    gross = round_half_up(_gross_of(edge, ratings))
-    low, high = _GROSS
-    at = min(max(gross - 2 * step, low), high)
-    while low <= at <= high and not true(at):
-        at += step
-    return at if low <= at <= high else None
-
-
-def _gross_of(differential: Exact, ratings: Ratings) -> Fraction:
-    """The gross, not always whole, that has this differential."""
-    one = score_differential(1, ratings) - score_differential(0, ratings)
-    return (Fraction(differential) - score_differential(0, ratings)) / one
+    lowers = raises = None
+    if now is not None:
+        below = bisect_left(all_scores, now, key=index)
+        lowers = all_scores[below - 1] if below else None
+        upto = bisect_right(all_scores, now, key=index)
+        raises = all_scores[upto] if upto < len(all_scores) else None
+    exceptional = []
+    for off in sorted((off for _, off in REDUCTIONS), reverse=True):
+        reach = bisect_right(all_scores, off, key=lambda score: made(score)[0].exceptional)
+        if reach and off < NOTHING:
+            exceptional.append((all_scores[reach - 1], off))
+    return Turns(lowers, raises, tuple(exceptional))

@@ -9,7 +9,7 @@ from typing import Any
 from scoring.rules.record.answer import answer
 from scoring.rules.record.document import read_nine, read_record, read_score
 from scoring.rules.record.history import history, work_out
-from scoring.rules.record.values import Adjustment, WorkedOut
+from scoring.rules.record.values import Adjustment, Nine, Score, WorkedOut
 from tests.scoring.rules.documents import INDEX, PAR
 
 Record = dict[str, Any]
@@ -153,8 +153,8 @@ def some_kept_record(chance: Random, most: int = 60) -> Record:
     return document
 
 
-def worked_out(kept: Record) -> WorkedOut:
-    """A record with nines and moves, by the engine."""
+def kept_values(kept: Record) -> tuple[list[Score | Nine], list[Adjustment]]:
+    """The scores, nines and moves of such a record as the engine takes them."""
     scores = [
         read_nine({key: score[key] for key in score if key != "nine"}, f"scores[{at}]")
         if score.get("nine")
@@ -165,4 +165,9 @@ def worked_out(kept: Record) -> WorkedOut:
         Adjustment(date.fromisoformat(move["on"]), move["shots"], bool(move.get("anew")))
         for move in kept.get("moves", ())
     ]
-    return work_out(scores, moves)
+    return scores, moves
+
+
+def worked_out(kept: Record) -> WorkedOut:
+    """A record with nines and moves, by the engine."""
+    return work_out(*kept_values(kept))

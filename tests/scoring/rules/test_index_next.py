@@ -1,203 +1,204 @@
-"""What the next score must be: by hand, and against every score tried one by one.
+"""What the next score must be: figures worked out by hand, and every score tried in turn.
 
-Rules of Handicapping 2024, Rules 5.2a, 5.8 and 5.9; points: Rules of Golf 2023, Rule 21.1b.
+Sources: Rules of Handicapping 2024, Rules 5.1a, 5.2a, 5.3, 5.8 and 5.9; handicap record document.
 """
 
-from collections.abc import Sequence
+import doctest
 from datetime import date, timedelta
 from decimal import Decimal
 from fractions import Fraction
 from random import Random
+from typing import Any
 
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
 
-from scoring.rules.handicap import round_half_up, strokes_received
-from scoring.rules.record.document import read_record
-from scoring.rules.record.history import history, work_out
-from scoring.rules.record.next import next_gross, next_score
-from scoring.rules.record.values import (
-    Adjustment,
-    ByHole,
-    Nine,
-    Ratings,
-    Ready,
-    Score,
-    Total,
-)
-from scoring.rules.values import Gross
-from tests.scoring.rules.documents import INDEX, PAR
-from tests.scoring.rules.records import days, record
+from scoring.rules.record import next as next_module
+from scoring.rules.record.history import work_out
+from scoring.rules.record.next import index_after, most_strokes, next_score, strokes_on
+from scoring.rules.record.values import Adjustment, Nine, Ratings, Ready, Total
+from scoring.rules.recount_index import recount_record
+from tests.scoring.rules.records import DAY, kept_values, some_kept_record
 
-WHITE = Ratings(course=Fraction("70.1"), slope=120, pcc=0)
-PLAYED = date(2026, 6, 6)
+D = Decimal
+LATER = DAY + timedelta(days=200)
 
 
-def scores(*differentials: str) -> tuple[Score, ...]:
-    return read_record(record(*days(*differentials)))
+def ready(*differentials: object) -> list[Ready]:
+    return [Ready(DAY + timedelta(days=at), D(str(each))) for at, each in enumerate(differentials)]
 
 
-def tried(found: Sequence[Score | Nine], more: Score) -> Decimal | None:
-    return history([*found, more])[-1].index
+def test_the_worked_examples_in_the_module():
+    found = doctest.testmod(next_module)
+    assert (found.failed, found.attempted > 0) == (0, True)
 
 
-# by hand --------------------------------------------------------------------------------------
+@pytest.mark.parametrize(("scores", "missing"), [(0, 3), (1, 2)])
+def test_with_too_few_scores_the_next_one_makes_no_figure(scores, missing):
+    found = next_score(ready(*[20] * scores), (), LATER)
+    assert (found.now, found.missing, found.lowest, found.highest) == (None, missing, None, None)
+    assert found.turns == next_module.Turns(None, None, ())
 
 
-def test_twenty_scores_of_which_a_counting_one_goes() -> None:
-    """Rule 5.2a: (seven of 10.0 and the new one) ÷ 8 rounded; from 10.4 on it is 10.1 or more.
+def test_the_third_score_makes_the_first_figure_and_no_more_than_the_best_allows():
+    """Of 20.0 and 24.0 and a third the lowest less 2.0: at most 18.0."""
+    found = next_score(ready(20, 24), (), LATER)
+    assert (found.now, found.missing) == (None, 1)
+    assert (found.lowest, found.highest) == (D("-52.0"), D("18.0"))
+    assert found.turns.lowers is None
 
-    The worst leaves 19.0 as the eighth: 11.125, so 11.1; the low is 8.0, that of the third score,
-    so the soft cap (Rule 5.8) makes 8.0 + 3.0 + 0.1 ÷ 2 = 11.05, so 11.1.
+
+def test_three_scores_of_20_0():
+    """18.0. A fourth: the lowest less 1.0. 18.9 makes 17.9; 19.0 still 18.0; 19.1 makes 18.1.
+
+    11.0 is 7.0 better and 8.0 is 10.0 better. At most it rises to 19.0.
     """
-    found = next_score(scores("10.0", *["19.0"] * 12, *["10.0"] * 7), on=PLAYED)
-    assert found.now == Decimal("10.0")
-    assert (found.lowers, found.lowered) == (Decimal("9.5"), Decimal("9.9"))
-    assert (found.raises, found.raised) == (Decimal("10.4"), Decimal("10.1"))
-    assert found.most == Decimal("11.1")
-    assert found.between
+    found = next_score(ready(20, 20, 20), (), LATER)
+    assert (found.now, found.highest) == (D("18.0"), D("19.0"))
+    assert (found.turns.lowers, found.turns.raises) == (D("18.9"), D("19.1"))
+    assert found.turns.exceptional == ((D("11.0"), D("-1.0")), (D("8.0"), D("-2.0")))
 
 
-def test_twenty_scores_of_which_none_that_counts_goes() -> None:
-    """The oldest does not count: no score raises, and one better than the eighth lowers."""
-    found = next_score(scores(*["16.0"] * 12, *["10.0"] * 8), on=PLAYED)
-    assert (found.raises, found.raised, found.most) == (None, None, None)
-    assert found.lowers == Decimal("9.5")
-    assert found.between
+def test_a_score_that_counted_goes_out_of_the_twenty():
+    """A 15.0 and nineteen of 20.0: 19.4. The 15.0 goes out.
 
-
-def test_too_few_scores() -> None:
-    none = next_score((), on=PLAYED)
-    assert none.now is None
-    assert not none.first
-    two = next_score(scores("20.0", "21.0"), on=PLAYED)
-    assert two.first
-    assert two.lowers is None
-    assert next_gross(scores("20.0"), on=PLAYED, ratings=WHITE, par=72) is None
-
-
-def test_a_figure_that_no_score_leaves_as_it_is() -> None:
-    """With the fourth score the table takes 1.0 off the lowest, no longer 2.0: now 10.0, at least
-    11.0 after anything from 12.0 on, and 0.1 more for each tenth below it."""
-    found = next_score(scores("12.0", "12.0", "12.0"), on=PLAYED)
-    assert (found.now, found.lowers, found.raises) == (
-        Decimal("10.0"),
-        Decimal("10.9"),
-        Decimal("11.1"),
-    )
-    assert found.between
-    capped = next_score(scores("70.0", "70.0", "70.0", "70.0"), on=PLAYED)
-    assert capped.now == Decimal("54.0")
-    assert capped.raises is None
-
-
-def test_the_day_is_after_the_last_change() -> None:
-    found = scores("12.0", "13.0", "14.0")
-    last = found[-1].played
-    assert next_score(found, on=date(2020, 1, 1)).on == last + timedelta(days=1)
-    moved = [Adjustment(date(2026, 12, 1), Decimal("-1.0"))]
-    assert next_score(found, moved, on=PLAYED).on == date(2026, 12, 2)
-    assert next_score((), on=PLAYED).on == PLAYED
-
-
-def test_the_gross_of_a_tee() -> None:
-    """113 ÷ 120 × (80 − 70.1) is 9.32, so 9.3; 81 is 10.26, so 10.3; 82 is 11.21, so 11.2.
-
-    Off 10.0 the course handicap is 10.0 × 120 ÷ 113 + (70.1 − 72) = 8.72, so 9.
+    (7 x 20 + d) / 8 is below 19.35 up to 14.7, and 19.45 or more from 15.6; at most 20.0.
     """
-    found = next_gross(
-        scores("10.0", *["19.0"] * 12, *["10.0"] * 7), on=PLAYED, ratings=WHITE, par=72
-    )
-    assert found is not None
-    assert (found.course, found.lowers, found.raises) == (9, 80, 82)
-    assert (found.lowers_points, found.raises_points) == (72 + 9 + 36 - 80, 72 + 9 + 36 - 82)
+    monthly = [Ready(DAY + timedelta(days=30 * at), D(20 if at else 15)) for at in range(20)]
+    found = next_score(monthly, (), DAY + timedelta(days=600))
+    assert (found.now, found.highest) == (D("19.4"), D("20.0"))
+    assert (found.turns.lowers, found.turns.raises) == (D("14.7"), D("15.6"))
 
 
-def test_points_are_left_out_where_a_hole_may_count_less_than_net_double_bogey() -> None:
-    """Rule 3.1b: a course handicap above 54 has holes that are held at par + 5."""
-    hard = Ratings(course=Fraction("78.0"), slope=155, pcc=0)
-    found = next_gross(scores(*["50.0"] * 5), on=PLAYED, ratings=hard, par=72)
-    assert found is not None
-    assert found.course > 54
-    assert found.lowers is not None
-    assert (found.lowers_points, found.raises_points) == (None, None)
+def test_any_next_score_can_lower_a_figure_when_the_first_low_comes_to_count():
+    """The same on successive days: the low is 13.0, of three scores, and caps from score 21 on.
+
+    20.0 is 7.0 above it, so 18.0 by the soft cap, whatever the score.
+    """
+    found = next_score(ready(15, *[20] * 19), (), LATER)
+    assert (found.now, found.highest) == (D("19.4"), D("18.0"))
+    assert (found.turns.lowers, found.turns.raises) == (D("200.0"), None)
 
 
-def test_no_gross_where_no_score_does_it() -> None:
-    found = next_gross(scores(*["16.0"] * 12, *["10.0"] * 8), on=PLAYED, ratings=WHITE, par=72)
-    assert found is not None
-    assert (found.raises, found.raises_points) == (None, None)
+def test_a_cap_holds_it_whatever_the_next_score_is():
+    """Low 10.0 and the hard cap: 15.0, and it cannot rise."""
+    settled = [Ready(DAY + timedelta(days=20 * at), D(10)) for at in range(30)]
+    later = [Ready(DAY + timedelta(days=600), D(30))] * 20
+    found = next_score([*settled, *later], (), DAY + timedelta(days=601))
+    assert (found.now, found.highest, found.turns.raises) == (D("15.0"), D("15.0"), None)
 
 
-# against every score --------------------------------------------------------------------------
+def test_54_0_is_the_end():
+    found = next_score(ready(60, 60, 60), (), LATER)
+    assert (found.now, found.highest, found.turns.raises) == (D("54.0"), D("54.0"), None)
+    assert found.turns.lowers == D("54.9")
 
 
-def some_scores(seed: int) -> list[Score]:
-    chance = Random(seed)
-    level = chance.randint(-30, 400)
-    count = chance.choice([3, 4, 5, 6, 8, 12, 19, 20, 20, 21, 25])
-    return [
-        Ready(
-            date(2025, 1, 1) + timedelta(days=chance.choice([3, 9, 15]) * at),
-            Decimal(max(-90, level + chance.randint(-40, 60))).scaleb(-1),
-        )
-        for at in range(count)
-    ]
+def test_what_is_later_than_the_day_is_left_out():
+    scores = ready(20, 20, 20)
+    later = [Ready(LATER + timedelta(days=1), D(5)), Nine(Ready(LATER + timedelta(days=2), D(2)))]
+    moves = [Adjustment(LATER + timedelta(days=1), D(-2))]
+    assert next_score([*scores, *later], moves, LATER) == next_score(scores, (), LATER)
 
 
-@settings(max_examples=15)
-@given(st.integers(0, 10**6))
-def test_every_differential_on_either_side_of_an_edge_does_what_is_said(seed: int) -> None:
-    found = some_scores(seed)
-    said = next_score(found, on=PLAYED)
-    now = work_out(found).index
-    assert now is not None
-    assert said.now == now
-    for tenths in range(-150, 700, 3 if len(found) > 12 else 1):
-        differential = Decimal(tenths).scaleb(-1)
-        after = tried(found, Ready(said.on, differential))
-        assert after is not None
-        assert (after < now) == (said.lowers is not None and differential <= said.lowers)
-        assert (after > now) == (said.raises is not None and differential >= said.raises)
-        assert after <= (now if said.most is None else said.most)
+def test_what_a_committee_moves_that_day_comes_after_the_score():
+    scores, moves = ready(20, 20, 20), [Adjustment(LATER, D("1.0"))]
+    assert index_after(scores, moves, LATER, D("18.0")) == D("18.0")
+    assert index_after(scores, moves, LATER + timedelta(days=1), D("18.0")) == D("17.0")
 
 
-@settings(max_examples=15)
-@given(st.integers(0, 10**6), st.sampled_from([("70.1", 120), ("66.4", 99), ("75.9", 149)]))
-def test_every_gross_of_a_tee_does_what_is_said(seed: int, rated: tuple[str, int]) -> None:
-    found = some_scores(seed)
-    ratings = Ratings(course=Fraction(rated[0]), slope=rated[1], pcc=0)
-    said = next_gross(found, on=PLAYED, ratings=ratings, par=72)
-    now = work_out(found).index
-    assert said is not None
-    assert now is not None
-    on = next_score(found, on=PLAYED).on
-    for gross in range(50, 160):
-        after = tried(found, Total(on, gross, ratings))
-        assert after is not None
-        assert (after < now) == (said.lowers is not None and gross <= said.lowers)
-        assert (after > now) == (said.raises is not None and gross >= said.raises)
+TEE = Ratings(Fraction("70.1"), 120, 0)
 
 
-@pytest.mark.parametrize("index", ["10.0", "-2.5", "28.4", "49.0"])
-def test_points_and_adjusted_gross_go_together(index: str) -> None:
-    """A card's Stableford points off the whole course handicap, counted hole by hole."""
-    chance = Random(index)
-    found: list[Score] = [Ready(date(2026, 1, 1), Decimal(index))] * 5
-    said = next_gross(found, on=PLAYED, ratings=WHITE, par=sum(PAR))
-    assert said is not None
-    shots = strokes_received(said.course, INDEX)
-    for _ in range(50):
-        card = [par + given + chance.randint(-2, 5) for par, given in zip(PAR, shots, strict=True)]
-        card = [max(1, strokes) for strokes in card]
-        points = sum(
-            max(0, 2 + par + given - strokes)
-            for par, given, strokes in zip(PAR, shots, card, strict=True)
-        )
-        written = ByHole(
-            date(2026, 5, 1), tuple(Gross(one) for one in card), tuple(PAR), tuple(INDEX), WHITE
-        )
-        gross = history([*found, written])[-1].adjusted_gross
-        assert gross == sum(PAR) + said.course + 36 - points
-    assert round_half_up(Fraction(said.course)) == said.course
+def test_strokes_on_a_tee():
+    """18.0: 18.9 or better at 70.1 / 120. 90 makes 19.9 x 113 / 120 = 18.739, so 18.7; 91 19.7.
+
+    7.0 better is 11.0: 81 makes 10.264, 82 makes 11.206. 10.0 better: 78 makes 7.439.
+    """
+    scores = ready(20, 20, 20)
+    found = strokes_on(scores, (), LATER, TEE)
+    assert (found.lowers, found.raises) == (90, 91)
+    assert found.exceptional == ((81, D("-1.0")), (78, D("-2.0")))
+    assert most_strokes(D("18.9"), TEE) == 90
+
+
+def test_strokes_go_by_the_unrounded_differential():
+    """Index 15.7: 92 at 81.5 / 136 is 8.7243, rounded 8.7, and no exceptional score: 91 is."""
+    found = strokes_on(ready(*["17.7"] * 3), (), LATER, Ratings(Fraction("81.5"), 136, 0))
+    assert found.exceptional[0] == (91, D("-1.0"))
+    assert most_strokes(D("8.7"), Ratings(Fraction("81.5"), 136, 0)) == 92
+
+
+def test_no_score_at_all_may_be_that_low():
+    assert most_strokes(D("-50.0"), TEE) is None  # 18 at 70.1 / 120 is -49.06
+    assert most_strokes(D("-49.1"), TEE) == 18
+
+
+def around(figure: Decimal) -> range:
+    """The differentials within fifteen strokes of a figure, in tenths."""
+    middle = int(figure * 10)
+    return range(max(-500, middle - 150), min(2000, middle + 150) + 1)
+
+
+@pytest.mark.parametrize("seed", range(24))
+def test_every_next_score_tried_in_turn_says_the_same(seed):
+    """With nines and moves too, and on the day of the last score as well as on a later one."""
+    scores, moves = kept_values(some_kept_record(Random(seed), most=30))
+    last = max([score.played for score in scores] + [move.on for move in moves], default=DAY)
+    for on in (last, last + timedelta(days=40)):
+        found = next_score(scores, moves, on)
+        assert found.now == work_out(scores, moves).index
+        if found.now is None:
+            continue
+        tried = {}
+        for tenths in around(found.now):
+            more = Ready(on, D(tenths).scaleb(-1))
+            tried[more.differential] = work_out([*scores, more], moves).index
+        figures = list(tried.values())
+        assert figures == sorted(figures)
+        assert found.lowest <= figures[0]
+        assert figures[-1] <= found.highest
+        lower = [each for each, figure in tried.items() if figure < found.now]
+        higher = [each for each, figure in tried.items() if figure > found.now]
+        if lower:
+            assert found.turns.lowers == max(lower)
+        if higher:
+            assert found.turns.raises == min(higher)
+
+
+def test_the_second_reading_agrees_on_both_sides_of_each_turn():
+    turned = 0
+    for seed in range(120):
+        kept = some_kept_record(Random(seed), most=30)
+        scores, moves = kept_values(kept)
+        last = max([score.played for score in scores] + [move.on for move in moves], default=DAY)
+        on = last + timedelta(days=3)
+        found = next_score(scores, moves, on)
+        if found.now is None:
+            continue
+        for turn, beyond in ((found.turns.lowers, D("0.1")), (found.turns.raises, D("-0.1"))):
+            if turn is None:
+                continue
+            for differential in (turn, turn + beyond):
+                more: dict[str, Any] = {"played": str(on), "differential": differential}
+                figures = recount_record({**kept, "scores": [*kept["scores"], more]})["figures"]
+                assert (D(figures[str(on)]) == found.now) == (differential != turn), seed
+            turned += 1
+    assert turned > 60
+
+
+def test_strokes_tried_in_turn_say_the_same():
+    for seed in range(12):
+        scores, moves = kept_values(some_kept_record(Random(seed), most=30))
+        on = date(2035, 1, 1)
+        now = work_out(scores, moves).index
+        if now is None:
+            continue
+        found = strokes_on(scores, moves, on, TEE)
+        tried = {
+            strokes: work_out([*scores, Total(on, strokes, TEE)], moves).index
+            for strokes in range(18, 260)
+        }
+        lower = [strokes for strokes, figure in tried.items() if figure < now]
+        higher = [strokes for strokes, figure in tried.items() if figure > now]
+        assert found.lowers == max(lower, default=None)
+        assert found.raises == min(higher, default=None)

@@ -121,11 +121,11 @@ STEPS: dict[str, tuple[Breaking, Callable[[], Record]]] = {
                        gross(92, on=LATER, course_rating=D("81.5"), slope_rating=136)),
     ),
     "seven strokes better is not enough": (
-        set_to(index, "_EXCEPTIONAL", ((D("10.1"), D("-2.0")), (D("7.1"), D("-1.0")))),
+        set_to(index, "REDUCTIONS", ((D("10.1"), D("-2.0")), (D("7.1"), D("-1.0")))),
         lambda: record(*days(20, 20, 20), ready(11, on=LATER)),
     ),
     "ten strokes better take off one": (
-        set_to(index, "_EXCEPTIONAL", ((D("7.0"), D("-1.0")),)),
+        set_to(index, "REDUCTIONS", ((D("7.0"), D("-1.0")),)),
         lambda: record(*days(20, 20, 20), ready(8, on=LATER)),
     ),
     "a reduction does not last": (
