@@ -48,7 +48,7 @@ def adjust(
             words=d.words(because),
         )
         d.change(about_of(player), {"adjustment": row.public_id, "shots": shots})
-        work_out_again(d, [player], strict=True)
+        work_out_again(d, [player], words=row.words, strict=True)
     return row
 
 

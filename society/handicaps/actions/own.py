@@ -1,11 +1,12 @@
 """What every deed on scores shares: who may, why, and the lines that follow from it."""
 
-from collections.abc import Iterable
-from datetime import datetime
+from collections.abc import Collection, Iterable
+from datetime import date, datetime
 from decimal import Decimal
 
 from scoring.rules.values import HandicapKind
 from society.audit.actions import Deed
+from society.audit.models import Words
 from society.handicaps.models import HandicapEntry
 from society.handicaps.queries.scores import worked_out_again
 from society.handicaps.rules.figures import LOWEST, Source, spoken
@@ -15,15 +16,27 @@ from society.members.queries import another_holds
 from society.web.refusals import BadInput, NotYours
 from society.web.who import HANDICAPPERS, Who
 
+AGAIN = "Worked out again, since an earlier score or a correction came in."
 
-def work_out_again(d: Deed, players: Iterable[Player], *, strict: bool = False) -> None:
+
+def work_out_again(
+    d: Deed,
+    players: Iterable[Player],
+    *,
+    words: Words | None = None,
+    fresh: Collection[tuple[int, date]] | None = None,
+    strict: bool = False,
+) -> None:
     """Add the lines by which the records of players differ from what is worked out.
 
-    `strict`: BadInput for a figure that nobody can play off, where a hand wrote what makes it; a
-    result is never held up by its handicaps.
+    `words`: the reason of the deed, for every line. `fresh`: players (row numbers) and days that
+    a new score explains; every other line says that it was worked out again. `strict`: BadInput
+    for a figure that nobody can play off, where a hand wrote what makes it; a result is never
+    held up by its handicaps.
     """
     by_id = {player.pk: player for player in players}
     lines: list[HandicapEntry] = []
+    again_words: Words | None = None
     for pk, again in worked_out_again(by_id).items():
         player = by_id[pk]
         if not again.lines:
@@ -33,7 +46,10 @@ def work_out_again(d: Deed, players: Iterable[Player], *, strict: bool = False) 
         value = again.before or Decimal(0)
         for step in again.lines:
             value = value if step.value is None else step.value
-            lines.append(_line(d, player, step, value))
+            why = words
+            if fresh is not None and (pk, step.day) not in fresh:
+                why = again_words = again_words or d.words(AGAIN)
+            lines.append(_line(d, player, step, value, why))
         d.change(
             about_of(player),
             {"society handicap": again.after},
@@ -52,7 +68,9 @@ def refuse_too_low(figures: Iterable[Decimal | None]) -> None:
         )
 
 
-def _line(d: Deed, player: Player, step: Step, value: Decimal) -> HandicapEntry:
+def _line(
+    d: Deed, player: Player, step: Step, value: Decimal, words: Words | None
+) -> HandicapEntry:
     return HandicapEntry(
         player=player,
         kind=HandicapKind.INDEX.value,
@@ -63,6 +81,7 @@ def _line(d: Deed, player: Player, step: Step, value: Decimal) -> HandicapEntry:
         ended=step.value is None,
         at=d.at,
         by=d.by.as_json(),
+        words=words,
     )
 
 

@@ -17,7 +17,7 @@ from society.handicaps.actions.own import (
 )
 from society.handicaps.models import Score
 from society.handicaps.queries.scores import Preview, preview, score_rows
-from society.handicaps.rules.own import Kept
+from society.handicaps.rules.own import Kept, day_after
 from society.handicaps.rules.scores import (
     NOTHING,
     Told,
@@ -64,7 +64,8 @@ def post_scores(d: Deed, *, told: Sequence[Told], within: str = "") -> list[Play
     for row in rows:
         _say(d, row)
     changed = list({row.player_id: row.player for row in rows}.values())
-    work_out_again(d, changed)
+    first = [row for row in rows if row.number == 1]
+    work_out_again(d, changed, fresh={(row.player_id, day_after(row.played)) for row in first})
     return changed
 
 
@@ -152,7 +153,7 @@ def type_score(
             words=d.words(words),
         )
         _say(d, row)
-        work_out_again(d, [player], strict=True)
+        work_out_again(d, [player], words=row.words, strict=True)
     return row
 
 
@@ -205,7 +206,7 @@ def withdraw_score(*, score: Score, words: str, witness: str = "", by: Who, at: 
             words=d.words(words),
         )
         _say(d, row)
-        work_out_again(d, [player], strict=True)
+        work_out_again(d, [player], words=row.words, strict=True)
     return row
 
 

@@ -123,8 +123,13 @@ def steps(own: Own) -> list[Step]:
     found: list[Step] = []
     for day, figure in own.found.figures:
         if not found or figure != found[-1].value:
-            found.append(Step(date.fromordinal(day.toordinal() + 1), figure, causes[day]))
+            found.append(Step(day_after(day), figure, causes[day]))
     return found
+
+
+def day_after(day: date) -> date:
+    """From when what happened on a day counts. Source: Rules of Handicapping 2024, Rule 5.4."""
+    return date.fromordinal(day.toordinal() + 1)
 
 
 def standing_on(lines: Sequence[Line | Step], day: date) -> Decimal | None:

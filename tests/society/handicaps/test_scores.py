@@ -12,6 +12,7 @@ from django.test.utils import CaptureQueriesContext
 from society.audit.actions import deed
 from society.audit.models import AuditLine
 from society.handicaps.actions.adjusting import adjust
+from society.handicaps.actions.own import AGAIN
 from society.handicaps.actions.scores import post_scores, type_score, withdraw_score
 from society.handicaps.models import Adjustment, HandicapEntry, Score
 from society.handicaps.queries.record import all_records, first_after, with_newest
@@ -92,6 +93,8 @@ def test_a_correction_is_the_next_number_and_every_figure_after_it_follows(six: 
     ]
     # the lowest is now 40.7: 38.7, 39.7, 40.7, and (40.7 + 42.4) / 2 = 41.55 → 41.6 − 1.0
     assert figures(six)[4:] == [(4, "38.7"), (5, "39.7"), (6, "40.7"), (7, "40.6")]
+    reasons = [line.reason for line in six.handicaps.order_by("pk")]
+    assert reasons == [""] * 4 + [AGAIN] * 4
     assert list(differing_figures()) == []
 
 
@@ -177,6 +180,7 @@ def test_a_typed_score_has_its_reason_and_moves_the_figure(six: Player) -> None:
     # 37.4 − 30.0 = 7.4: exceptional, so each of the seven loses a shot (Rule 5.9), and the lowest
     # two are 29.0 and 35.1: 32.05 → 32.1 (Rules 5.2a and 5.1c)
     assert figures(six)[-1] == (8, "32.1")
+    assert six.handicaps.order_by("-pk")[0].reason == "played at a friend's club"
     audit = AuditLine.objects.order_by("-number")[0]
     assert (audit.deed, audit.about) == ("score added", f"player:{six.public_id}")
     assert json.loads(audit.changes)[-1] == {
