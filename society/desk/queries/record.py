@@ -155,6 +155,11 @@ class RecordPage:
         return sum(1 for score in self.scores if score.stood and score.stood.counts)
 
     @property
+    def holes(self) -> int:
+        """How many holes are in towards a first figure; nines that lapsed make none."""
+        return sum(kept.holes for kept in self.own.kept if kept not in self.own.lapsed)
+
+    @property
     def made(self) -> int:
         """How many scores the record has, two nines as one."""
         return len(self.own.found.rows)

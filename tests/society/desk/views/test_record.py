@@ -73,6 +73,7 @@ def test_an_empty_record_says_so(member: Client, ida: Player) -> None:
     page = words_of(member, ida)
     assert "No handicap is kept for Ida yet." in page
     assert "No score is in the record yet." in page
+    assert "0 of 54" in page
     assert "Nothing has changed yet." in page
     assert "No official index." in page
 
@@ -109,6 +110,7 @@ def test_nine_holes_that_wait_and_two_that_were_joined(member: Client, ida: Play
     assert "Two nines, joined" in page
     assert "Nine holes, waiting for the next nine" in page
     assert "1 score so far" in page
+    assert "27 of 54" in page  # association guidance: 54 holes, in eighteens and nines
 
 
 def test_what_the_season_uses_is_said_with_cuts_and_maximum(member: Client, ida: Player) -> None:
