@@ -38,7 +38,7 @@ from scoring.results.tables.card import card_of
 from scoring.results.tables.side import contest_lines, division_words, twos_shown
 from scoring.results.tables.spread import spread_of
 from society.fixtures.queries import competitions_of
-from society.handicaps.queries.cuts import waiting_by_event
+from society.handicaps.queries.cuts import proposed_by
 from society.members.queries import Post, post_about
 from society.members.rules import LetterKind
 from society.web import clock
@@ -85,7 +85,7 @@ def show(request: Request, public_id: str) -> HttpResponse:
         "competitions": competitions_of(competition.fixture),
         "contests": contest_lines(now),
         "twos": twos_shown(now),
-        "cuts_wait": _cuts_wait(request.who, competition.public_id),
+        "cuts": _cuts(request.who, competition.public_id),
     }
     response = show_page(request, "results/show.html", context)
     return _kept(response, tag) if tag else response
@@ -108,11 +108,9 @@ def _for_everybody(request: Request, public_id: str) -> HttpResponse:
     return unlisted(show_page(request, "results/public.html", context))
 
 
-def _cuts_wait(who: Who, event: str) -> int:
-    """How many cuts of this result wait for the reader, who keeps handicaps; 0 for others."""
-    if not who.may(HANDICAPPERS):
-        return 0
-    return waiting_by_event([event]).get(event, 0)
+def _cuts(who: Who, event: str) -> tuple[int, int]:
+    """How many cuts this result proposed and how many wait, for who keeps handicaps; else none."""
+    return proposed_by(event) if who.may(HANDICAPPERS) else (0, 0)
 
 
 def _post(who: Who, public_id: str) -> Post | None:

@@ -34,6 +34,7 @@ from society.web.who import (
 AHEAD = timedelta(days=14)  # how far ahead something is told
 TREASURERS = frozenset({SECRETARY, TREASURER})
 _DAY = timedelta(days=1)
+ANSWER_WITHIN = timedelta(days=7)  # cuts of a result; after that it is late
 _SETTLED = (CardState.RETURNED, CardState.CHECKED)
 _BEFORE_PLAY = (FixtureState.OPEN, FixtureState.CLOSED, FixtureState.DRAWN)
 
@@ -126,7 +127,7 @@ def _cuts(who: Who) -> Iterable[Todo]:
     """What final results propose and nobody has answered."""
     for one in waiting_cuts(who):
         yield Todo(
-            day=one.day,
+            day=one.day + ANSWER_WITHIN,
             title=f"{one.words}: {one.name}",
             words="Nothing moves before that. Confirm them, change one, or leave one.",
             url=one.url,

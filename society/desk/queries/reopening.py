@@ -19,7 +19,9 @@ from scoring.rules.strict_json import read_json
 from society.entries.models import DrawRun, DrawStep, Entry
 from society.entries.rules.groups import DrawDeed
 from society.fixtures.models import Competition, Fixture
-from society.fixtures.queries import competitions_of
+from society.fixtures.queries import competitions_of, the_competition
+from society.handicaps.queries.cuts import standing_of as cuts_that_stand
+from society.handicaps.queries.cuts import waiting_by_event
 from society.members.models import Letter
 from society.members.queries import officers_to_seal
 from society.members.rules import LetterKind
@@ -267,12 +269,27 @@ def made_from(fixture: Fixture) -> list[Made]:
         made.append(Made(f"The sealed season: {season}", happens))
     for other in _drawn_by_standing(fixture):
         made.append(Made(f"The draw of {other.name}", "Stands: a published draw is kept."))
+    made += _cuts_made(fixture)
     about = f"fixture:{fixture.public_id}"
     told = Letter.objects.filter(about=about, kind=LetterKind.RESULT.value).count()
     if told:
         what = f"{count_of(told, 'letter,letters')} with the result"
         happens = "Whoever gains or loses is written to again; the others are not."
         made.append(Made(what, happens))
+    return made
+
+
+def _cuts_made(fixture: Fixture) -> list[Made]:
+    """The cuts that were confirmed from it, and those that wait for an answer."""
+    event = the_competition(fixture).public_id
+    standing, waiting = len(cuts_that_stand(event)), waiting_by_event([event]).get(event, 0)
+    made = []
+    if standing:
+        happens = "Each that the new version gives otherwise comes back as a proposal."
+        made.append(Made(f"{count_of(standing, 'confirmed cut,confirmed cuts')}", happens))
+    if waiting:
+        happens = "Falls away; the new version proposes afresh."
+        made.append(Made(f"{count_of(waiting, 'cut,cuts')} nobody has answered", happens))
     return made
 
 

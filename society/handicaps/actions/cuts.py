@@ -76,7 +76,7 @@ def propose_cuts(
     by_player = {one.player: one for one in told if one.steps}
     known = Player.objects.in_bulk(list({*by_player, *standing}), field_name="public_id")
     made = []
-    for player in sorted({*by_player, *standing}):
+    for player in [*by_player, *sorted(set(standing) - set(by_player))]:
         one, cut = by_player.get(player), standing.get(player)
         earlier = answered.get(player)
         steps = written_steps(one.steps) if one else "[]"

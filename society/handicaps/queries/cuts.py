@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
-from django.db.models import Count, QuerySet
+from django.db.models import Count, Q, QuerySet
 
 from society.handicaps.models import CutProposal, SocietyCut
 from society.handicaps.rules.cuts.steps import Line, lines_of, read_steps, steps_on
@@ -81,3 +81,11 @@ def waiting_by_event(events: Sequence[str] | None = None) -> dict[str, int]:
     """How many wait, by the public id of the competition they come from. One query."""
     rows = waiting() if events is None else waiting().filter(event__in=list(events))
     return dict(rows.values_list("event").annotate(count=Count("pk")).order_by("event"))
+
+
+def proposed_by(event: str) -> tuple[int, int]:
+    """How many proposals a result ever made, and how many of them wait. One query."""
+    found = CutProposal.objects.filter(event=event).aggregate(
+        made=Count("pk"), waiting=Count("pk", filter=Q(answer__isnull=True))
+    )
+    return found["made"], found["waiting"]

@@ -14,6 +14,7 @@ from scoring.rules.strict_json import canonical
 from society.desk.actions.final import make_final
 from society.desk.actions.reopening import ask_to_reopen, seal_again
 from society.desk.queries.cuts import waiting_cuts
+from society.desk.queries.reopening import made_from
 from society.fixtures.models import Fixture, SeasonHandicaps
 from society.handicaps.actions.cuts import Decision, answer_proposals, end_cut, write_cut
 from society.handicaps.models import CutAnswer, CutProposal, SocietyCut
@@ -382,3 +383,14 @@ def test_the_number_of_reads_does_not_grow_with_the_field() -> None:
             client.get(where)
         counts.append(len(seen))
     assert counts[0] == counts[1]
+
+
+def test_the_page_that_opens_a_result_says_what_becomes_of_its_cuts() -> None:
+    fixture = day_of_four()
+    final(fixture)
+    answer(fixture, proposals(fixture)[:1])
+    made = {one.what: one.happens for one in made_from(fixture)}
+    assert made["1\xa0confirmed cut"] == (
+        "Each that the new version gives otherwise comes back as a proposal."
+    )
+    assert made["3\xa0cuts nobody has answered"] == "Falls away; the new version proposes afresh."
