@@ -15,7 +15,13 @@ from society.entries.models import Entry
 from society.fixtures.models import Competition, Fixture, Season
 from society.fixtures.queries import engine_terms, rules_of, the_round
 from society.handicaps.models import CutProposal
-from society.handicaps.queries.cuts import proposals_of, shots_of, standing_of, waiting_by_event
+from society.handicaps.queries.cuts import (
+    became,
+    proposals_of,
+    shots_of,
+    standing_of,
+    waiting_by_event,
+)
 from society.handicaps.queries.figures import figures_for
 from society.handicaps.rules.answers import CutAnswerKind
 from society.handicaps.rules.cuts.proposing import propose
@@ -190,8 +196,7 @@ def _shown(row: CutProposal, names: Mapping[str, str], who: Who) -> ProposalShow
     steps = read_steps(cut.steps if cut else row.steps)
     made = ""
     if cut:
-        replaced = shots_of(row.replaces, cut.valid_from) if row.replaces else Decimal(0)
-        made = written(row.old - replaced + (steps[0].shots if steps else Decimal(0)))
+        made = written(became(row, cut))
     return ProposalShown(
         id=row.public_id,
         name=row.player.name,

@@ -10,6 +10,7 @@ from society.desk.queries.events import Event, events_of
 from society.desk.queries.handicaps import figure
 from society.desk.queries.record import line_words
 from society.handicaps.models import Adjustment, HandicapEntry, Score, SocietyCut
+from society.handicaps.queries.cuts import became
 from society.handicaps.queries.scores import kept
 from society.handicaps.rules.cuts.steps import lines_of, read_steps
 from society.handicaps.rules.figures import written
@@ -66,7 +67,7 @@ def changes_of(player: Player, own: Own, on: date) -> tuple[Change, ...]:
     )
     cuts = list(
         SocietyCut.objects.filter(player=player)
-        .select_related("words", "answer__proposal", "replaces", "replaced_by")
+        .select_related("words", "answer__proposal__replaces", "replaces", "replaced_by")
         .order_by("pk")
     )
     moves = list(
@@ -132,7 +133,7 @@ def _of_cuts(rows: Iterable[SocietyCut], names: dict[str, str], on: date) -> Ite
                 day=row.valid_from,
                 what=_cut_title(steps[0].shots if steps else Decimal(0)),
                 old=_plays_off(proposal.old) if proposal else "",
-                new=_plays_off(proposal.new) if proposal else "",
+                new=_plays_off(became(proposal, row)) if proposal else "",
                 at=row.at,
                 by=names[row.by],
                 why=row.reason,

@@ -63,6 +63,15 @@ def shots_of(cut: SocietyCut, on: date) -> Decimal:
     return steps_on(cut.valid_from, read_steps(cut.steps), on)
 
 
+def became(proposal: CutProposal, cut: SocietyCut) -> Decimal:
+    """What a player plays off by the cut that a proposal led to, changed by the officer or not.
+
+    `proposal.replaces` is at hand where there is one: its shots are in the old figure.
+    """
+    replaced = shots_of(proposal.replaces, cut.valid_from) if proposal.replaces else Decimal(0)
+    return proposal.old - replaced + shots_of(cut, cut.valid_from)
+
+
 def proposals_of(event: str) -> list[CutProposal]:
     """Everything that was ever proposed from one result, with answers and cuts. One query."""
     return list(

@@ -14,12 +14,14 @@ from scoring.rules.strict_json import canonical
 from society.desk.actions.final import make_final
 from society.desk.actions.reopening import ask_to_reopen, seal_again
 from society.desk.queries.cuts import waiting_cuts
+from society.desk.queries.record_changes import changes_of
 from society.desk.queries.reopening import made_from
 from society.fixtures.models import Fixture, SeasonHandicaps
 from society.handicaps.actions.cuts import Decision, answer_proposals, end_cut, write_cut
 from society.handicaps.models import CutAnswer, CutProposal, SocietyCut
 from society.handicaps.queries.cuts import cuts_of_player, running_on
 from society.handicaps.queries.figures import figures_on
+from society.handicaps.queries.scores import own_of
 from society.handicaps.rules.answers import CutAnswerKind
 from society.handicaps.rules.cuts.presets import PRESETS
 from society.handicaps.rules.cuts.reading import cuts_object
@@ -135,6 +137,10 @@ def test_one_is_changed_and_one_is_left_each_with_a_reason() -> None:
     assert running_on([first.player_id], cut.valid_from)[first.player_id] == Decimal("-1.5")
     assert cut.because.endswith("set to 16.5 instead of 15")
     assert cut.reason == "a soft day"
+    (change,) = [
+        one for one in changes_of(first.player, own_of(first.player), date(2026, 12, 1)) if one.cut
+    ]
+    assert (change.old, change.new, change.why) == ("18", "16.5", "a soft day")
     assert CutAnswer.objects.get(proposal=second).reason == "new to the game"
     with pytest.raises(WrongState, match="answered already"):
         answer(fixture, [first])
