@@ -7,7 +7,7 @@ from fractions import Fraction
 from typing import Any
 
 from scoring.rules import parameters
-from scoring.rules.handicap import tenth
+from scoring.rules.handicap import strokes_received, tenth
 from scoring.rules.parameters import EDITION, TableRow, in_force
 from scoring.rules.record.differentials import (
     joined,
@@ -26,7 +26,7 @@ from scoring.rules.record.index import (
     reckon,
 )
 from scoring.rules.record.values import Ratings
-from tests.scoring.rules.documents import PAR
+from tests.scoring.rules.documents import INDEX, PAR
 from tests.scoring.rules.records import DAY, by_hole, days, gross, last, ready, record, worked
 
 Case = dict[str, Any]
@@ -339,6 +339,15 @@ def adjusted_card(case: Case) -> None:
     wildly = [99] * 18
     row = last(*before, by_hole(wildly, on="2025-01-20", **marks))
     assert row["adjusted_gross"] == sum(expected["max_by_hole"])
+
+
+@check("net_par_plus_player")
+def net_par(case: Case) -> None:
+    """The hole on which a plus player gives a stroke back: par and the strokes received."""
+    given = case["inputs"]
+    easiest = INDEX.index(18)
+    strokes = strokes_received(-given["strokes_given_back"], INDEX)[easiest]
+    assert given["par"] + strokes == case["expected"]["net_par"]
 
 
 @check("score_differential_9_part")
