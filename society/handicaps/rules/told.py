@@ -204,9 +204,15 @@ def _average(record: Sequence[Stood], average: Decimal) -> Line:
     return _rounded(line, total / len(counted), average)
 
 
-def _rounded(line: Line, exact: Fraction, rounded: Decimal) -> Line:
-    """The line with the figure before the rounding, where the rounding changed it."""
-    return line if exact == rounded else replace(line, exact=_exactly(exact))
+def _rounded(line: Line, exact: Fraction, rounded: Decimal, *, plus: bool = True) -> Line:
+    """The line with the figure before the rounding, where the rounding changed it.
+
+    `plus`: it is a handicap, so below zero it is written with a plus, as the result is.
+    """
+    if exact == rounded:
+        return line
+    said = _exactly(exact)
+    return replace(line, exact=said.replace("−", "+") if plus else said)
 
 
 def _table(average: Decimal, adjustment: Decimal, scores: int) -> Line:
@@ -371,7 +377,7 @@ def _to_course(score: ByHole, before: Decimal) -> list[Line]:
         f"+{-rounded}" if rounded < 0 else str(rounded),
         f"{_number(used)} × {score.ratings.slope} ÷ {_SLOPE} + "
         f"({plain(score.ratings.course)} − {sum(score.par)})",
-        "" if course == rounded else shown(course).replace("-", "−"),
+        "" if course == rounded else shown(course).replace("-", "+"),
         "Figure × slope ÷ 113 + (course rating − par), rounded for the shots.",
         rule,
     )
@@ -398,7 +404,7 @@ def _made(gross: int, ratings: Ratings, exact: Fraction, nine: bool) -> Line:
         words=f"{said} Not rounded before it is joined." if nine else said,
         rule="Rule 5.1b" if nine else "Rule 5.1a",
     )
-    return line if nine else _rounded(line, exact, tenth(exact))
+    return line if nine else _rounded(line, exact, tenth(exact), plus=False)
 
 
 def after_parts(one: Stood, parts: Sequence[Part]) -> list[Line]:
@@ -414,7 +420,7 @@ def after_parts(one: Stood, parts: Sequence[Part]) -> list[Line]:
             "way, since the formula of 2024 is not published.",
             rule="Rule 5.1b",
         )
-        lines.append(_rounded(line, exact, one.row.differential))
+        lines.append(_rounded(line, exact, one.row.differential, plus=False))
     if one.row.exceptional:
         lines.append(_exceptional(one.row.exceptional, parts[-1].before, exact))
     return lines
