@@ -28,6 +28,7 @@ from society.entries.rules.words import FrozenReason, Step
 from society.fixtures.models import Round
 from society.fixtures.queries import engine_terms, the_competition
 from society.fixtures.rules import ENDED, FixtureState
+from society.handicaps.rules.used import read_made
 from society.members.models import Account, Player
 from society.members.queries import another_holds, society_day
 from society.web.who import GUEST_LINK, NOBODY, SCORERS, Who
@@ -171,10 +172,12 @@ def _brought(row: Frozen) -> Brought:
     record = row.source_entry
     if row.reason_class == FrozenReason.NONE_NEEDED.value:
         return Brought(None)
+    made = read_made(row.made_of)
     return Brought(
         Handicap(kind, Fraction(value)),
         record.source if record else "",
         record.valid_from if record else None,
+        made.steps if made else (),
     )
 
 

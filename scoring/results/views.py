@@ -155,8 +155,7 @@ def card(request: Request, public_id: str, key: str) -> HttpResponse:
     """One card of the result: a page of its own, or the part that opens under its row."""
     competition = result_to_read(request.who, public_id)
     now = standing(competition)
-    source, since = origin_of(now, key)
-    shown = card_of(now, key, source=source, since=since)
+    shown = card_of(now, key, origin=origin_of(now, key))
     if shown is None:
         raise Missing("There is no such card in this result.")
     context = {

@@ -128,6 +128,7 @@ def working_in(
     numbers: Sequence[int] | None = None,
     source: str = "",
     since: date | None = None,
+    before: Sequence[Step] = (),
 ) -> Working:
     """The working of one player of an event, with the card and the rulings if there are any.
 
@@ -144,6 +145,7 @@ def working_in(
         numbers=numbers,
         source=source,
         since=since,
+        before=before,
     )
 
 
@@ -158,13 +160,17 @@ def working(
     numbers: Sequence[int] | None = None,
     source: str = "",
     since: date | None = None,
+    before: Sequence[Step] = (),
 ) -> Working:
     """The steps from `brought` to what a player plays off, and with a card to its total.
 
     `tee`: the holes in play alone. `extra`: strokes of Rule 6.2b for this tee, worked out over the
-    whole field. Raises ValueError where an index is brought to a tee without ratings.
+    whole field. `before`: how `brought` itself came about, where it is not one line of a record;
+    `source` and `since` are in it then. Raises ValueError where an index is brought to a tee
+    without ratings.
     """
-    steps = list(_handicap_steps(terms, tee, brought, extra))
+    led = list(before) if terms.net and brought is not None else []
+    steps = [*led, *_handicap_steps(terms, tee, brought, extra)]
     course, playing = _figures(terms, tee, brought, extra)
     shots = strokes_received(playing, tee.stroke_index)
     steps.append(_shots_step(terms, tee, playing))
@@ -182,8 +188,8 @@ def working(
         total=total,
         total_step=total_step,
         value_head=_VALUE_HEADS[terms.scoring],
-        source=source,
-        since=since,
+        source="" if led else source,
+        since=None if led else since,
     )
 
 

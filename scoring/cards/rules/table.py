@@ -22,7 +22,7 @@ from datetime import date
 from scoring.rules.games import GAMES
 from scoring.rules.hole_table import pick_up, value_table
 from scoring.rules.values import STROKE_TOTALS, Format, Gross, Handicap, Tee, Terms
-from scoring.rules.working import Working, working
+from scoring.rules.working import Step, Working, working
 
 TOP = 19  # further than anybody writes without being asked
 
@@ -56,11 +56,15 @@ class Hole:
 
 @dataclass(frozen=True, slots=True)
 class Brought:
-    """The handicap taken for a card, None for none, with its source and its day as it is known."""
+    """The handicap taken for a card, None for none, with its source and its day as it is known.
+
+    `before`: how it came about, where it is not one line of the record as it stands.
+    """
 
     handicap: Handicap | None
     source: str = ""
     since: date | None = None
+    before: tuple[Step, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,6 +94,7 @@ class CardTable:
             numbers=self.numbers,
             source=self.brought.source,
             since=self.brought.since,
+            before=self.brought.before,
         )
 
     @property

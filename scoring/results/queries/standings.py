@@ -27,9 +27,11 @@ from scoring.rules.engine import score
 from scoring.rules.event import read_event
 from scoring.rules.strict_json import Refused, inside, read_json
 from scoring.rules.values import Event, RulingKind
+from scoring.rules.working import Step
 from society.courses.rules import RatedHoles
 from society.entries.models import CourseCard, Entry, Frozen
 from society.fixtures.models import Competition, Fixture, Round
+from society.handicaps.rules.used import read_made
 
 _NOTHING: dict[str, Any] = {"standings": [], "unplaced": [], "divisions": {}}
 _COMPARED = ("standings", "unplaced", "divisions")
@@ -189,8 +191,17 @@ def sealed(version: ResultVersion, competition: Competition) -> Standing:
     )
 
 
-def origin_of(standing: Standing, key: str) -> tuple[str, date | None]:
-    """Source and first day of the line of the record that a scored handicap was taken from.
+@dataclass(frozen=True, slots=True)
+class Origin:
+    """Where a scored handicap came from: the line of the record, or the steps that led to it."""
+
+    source: str = ""
+    since: date | None = None
+    before: tuple[Step, ...] = ()
+
+
+def origin_of(standing: Standing, key: str) -> Origin:
+    """What the handicap of a card was taken from.
 
     Nothing where none is known, or where the figure was put right after this was scored. One query.
     """
@@ -199,10 +210,12 @@ def origin_of(standing: Standing, key: str) -> tuple[str, date | None]:
     player = standing.event.players.get(key) if standing.event else None
     brought = player.handicap if player else None
     if row is None or row.source_entry is None or brought is None:
-        return "", None
+        return Origin()
     if (row.kind, Fraction(row.value)) != (brought.kind.value, brought.value):
-        return "", None
-    return row.source_entry.source, row.source_entry.valid_from
+        return Origin()
+    made = read_made(row.made_of)
+    line = row.source_entry
+    return Origin(line.source, line.valid_from, made.steps if made else ())
 
 
 def standing(competition: Competition) -> Standing:

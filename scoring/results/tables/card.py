@@ -2,10 +2,9 @@
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from datetime import date
 from typing import Any
 
-from scoring.results.queries.standings import Standing
+from scoring.results.queries.standings import Origin, Standing
 from scoring.results.tables.board import (
     PENCIL,
     RANGE,
@@ -38,12 +37,10 @@ class CardShown:
     pencil: str
 
 
-def card_of(
-    standing: Standing, key: str, *, source: str = "", since: date | None = None
-) -> CardShown | None:
+def card_of(standing: Standing, key: str, *, origin: Origin | None = None) -> CardShown | None:
     """The card behind a row; None where the key is not in the field.
 
-    `source` and `since`: where the handicap came from, if it is known.
+    `origin`: where the handicap came from, if it is known.
     """
     event = standing.event
     if event is None or key not in event.players:
@@ -52,6 +49,7 @@ def card_of(
     gone = _find(standing.answer["unplaced"], key)
     format_, net = format_of(standing.document)
     state = standing.state_of(key)
+    known = origin or Origin()
     return CardShown(
         key=key,
         name=standing.name_of(key),
@@ -60,7 +58,14 @@ def card_of(
         total=total_words(row["total"], format_) if row else "",
         total_head=total_head(format_, net),
         status=status_words(gone) if gone else "",
-        working=working_in(event, key, numbers=standing.holes, source=source, since=since),
+        working=working_in(
+            event,
+            key,
+            numbers=standing.holes,
+            source=known.source,
+            since=known.since,
+            before=known.before,
+        ),
         compared=tuple((RANGE.sub("–", label), figure) for label, figure in row["trail"].items())
         if row
         else (),

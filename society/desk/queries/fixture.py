@@ -16,6 +16,7 @@ from society.courses.rules import RatedHoles
 from society.desk.queries.mine import Mine, day_of, handicaps_on, own_in_full, own_players, until
 from society.desk.queries.season import MOVES, window_of
 from society.entries.bridge.draws import the_draw
+from society.entries.bridge.handicaps import asked_for, whom_of
 from society.entries.models import Entry, Start
 from society.entries.queries import (
     Places,
@@ -198,7 +199,8 @@ def move_facts(fixture: Fixture) -> MoveFacts:
 
 def handicap_words(fixture: Fixture) -> str:
     """What the figures beside the names are, before handicaps are taken."""
-    return KIND_WORDS[fixture.handicap_kind or fixture.season.handicap_kind]
+    kind, _ = asked_for(fixture)
+    return KIND_WORDS[kind]
 
 
 def dates_of(
@@ -301,7 +303,7 @@ def _people(
     figures: dict[int, Decimal] = {}
     if competition.frozen_at:
         figures = {pk: frozen.value for pk, frozen in standing_frozen(round_).items()}
-    on_record = handicaps_on(fixture, [entry.player_id for entry in entries])
+    on_record = handicaps_on(fixture, whom_of(entries))
     return [
         Person(
             entry,

@@ -10,8 +10,9 @@ from society.entries.models import Entry, Start
 from society.entries.queries import offers_of, own_entries
 from society.entries.rules.words import IN, OUT
 from society.fixtures.models import Fixture
-from society.handicaps.models import HandicapEntry
-from society.handicaps.queries.record import in_force
+from society.fixtures.queries import rules_of
+from society.handicaps.queries.figures import figures_for
+from society.handicaps.rules.used import Used, Whom
 from society.members.models import Player
 from society.web.templatetags.look import in_words
 from society.web.who import Who
@@ -26,7 +27,7 @@ class Mine:
 
     player: Player
     entry: Entry | None = None
-    handicap: HandicapEntry | None = None
+    handicap: Used | None = None
     start: Start | None = None
     offer: datetime | None = None
     hole: int | None = None  # on which the group begins; None where all begin on the first
@@ -58,7 +59,9 @@ def own_in_full(fixture: Fixture, players: Sequence[Player]) -> list[Mine]:
     if not players:
         return []
     entries = own_entries([fixture], tuple(player.public_id for player in players))[fixture.pk]
-    handicaps = handicaps_on(fixture, [player.pk for player in players])
+    handicaps = handicaps_on(
+        fixture, [Whom(one.pk, one.category, not one.is_member) for one in players]
+    )
     starts = {
         start.entry_id: start
         for start in Start.objects.filter(entry__in=entries, group__isnull=False)
@@ -84,14 +87,9 @@ def _several_begin(starts: Iterable[Start]) -> bool:
     return rows.values("first_hole").distinct().count() > 1
 
 
-def handicaps_on(fixture: Fixture, player_ids: Sequence[int]) -> dict[int, HandicapEntry]:
-    """The line of each record that the fixture would take on its day, by player id."""
-    return in_force(
-        player_ids,
-        on=fixture.starts_on,
-        kind=fixture.handicap_kind or fixture.season.handicap_kind,
-        source=fixture.handicap_source or fixture.season.handicap_source,
-    )
+def handicaps_on(fixture: Fixture, whom: Iterable[Whom]) -> dict[int, Used]:
+    """What each would be taken at in the fixture on its day, by player id."""
+    return figures_for(whom, rules_of(fixture), fixture.starts_on)
 
 
 def day_of(at: datetime) -> date:

@@ -1,7 +1,7 @@
 """What needs doing by the officers: each thing a sentence, a day and a link, by office and date."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 
@@ -14,13 +14,15 @@ from scoring.rules.values import Terms
 from society.desk.queries.cuts import waiting_cuts
 from society.desk.queries.mine import day_of
 from society.desk.queries.todo import Todo, begun_rounds
+from society.entries.bridge.handicaps import none_found_words, whom_of
 from society.entries.models import DrawRun, Entry
 from society.entries.rules.words import IN, OUT
 from society.fixtures.models import Fixture
-from society.fixtures.queries import engine_terms, first_at_hand
+from society.fixtures.queries import engine_terms, first_at_hand, rules_of_all
 from society.fixtures.rules import FixtureState, TakesPart
-from society.handicaps.models import HandicapEntry
-from society.handicaps.rules.figures import KIND_NAMES, Source
+from society.handicaps.queries.figures import cuts_of, records_of
+from society.handicaps.rules.season import HandicapRules
+from society.handicaps.rules.used import Used, used
 from society.web.templatetags.look import count_of, money, names
 from society.web.who import (
     HANDICAPPERS,
@@ -48,12 +50,20 @@ class _Day:
     inside: list[Entry]
     cards: list[CardReading]
     drawn: bool
-    lacking: list[str]
+    rules: HandicapRules
+    figures: dict[int, Used]
 
     @property
     def frozen(self) -> bool:
         """Whether handicaps are taken."""
         return any(one.frozen_at for one in self.fixture.competitions.all())
+
+    @property
+    def lacking(self) -> list[str]:
+        """Names of those in whose record has nothing that serves, where a handicap is needed."""
+        if not _terms(self.fixture).net:
+            return []
+        return [one.player.name for one in self.inside if one.pk not in self.figures]
 
     def need(self, due: date, title: str, words: str, route: str, verb: str, whose: str) -> Todo:
         """One thing to do about the fixture, on a page of it."""
@@ -109,7 +119,8 @@ def _days(fixtures: Sequence[Fixture], today: date) -> list[_Day]:
     drawn = set(
         DrawRun.objects.filter(round__fixture__in=fixtures).values_list("round__fixture", flat=True)
     )
-    lacking = _lacking(fixtures, inside)
+    rules = rules_of_all(fixtures)
+    figures = _figures(fixtures, inside, rules)
     return [
         _Day(
             fixture=one,
@@ -117,7 +128,8 @@ def _days(fixtures: Sequence[Fixture], today: date) -> list[_Day]:
             inside=inside[one.pk],
             cards=cards[one.pk],
             drawn=one.pk in drawn,
-            lacking=lacking.get(one.pk, []),
+            rules=rules[one.pk],
+            figures=figures[one.pk],
         )
         for one in fixtures
     ]
@@ -201,46 +213,42 @@ def _handicaps(day: _Day) -> Iterable[Todo]:
     if len(day.lacking) > 3:
         shown = f"{', '.join(day.lacking[:3])} and {len(day.lacking) - 3} more"
     fixture = day.fixture
-    kind = KIND_NAMES[fixture.handicap_kind or fixture.season.handicap_kind]
     yield Todo(
         day=fixture.starts_on - _DAY,
         title=f"{count_of(len(day.lacking), 'player,players')} without a handicap "
         f"in {fixture.name}",
-        words=f"No {kind} in force on the day: {shown}.",
+        words=f"{none_found_words(day.rules).rstrip('.')}: {shown}.",
         url=reverse("desk:players"),
         verb="Go to the players",
         whose=HANDICAPPER,
     )
 
 
-def _lacking(fixtures: Sequence[Fixture], inside: dict[int, list[Entry]]) -> dict[int, list[str]]:
-    """Fixture id → names of those in who have nothing of the kind asked for on the day."""
+def _figures(
+    fixtures: Sequence[Fixture],
+    inside: dict[int, list[Entry]],
+    rules: Mapping[int, HandicapRules],
+) -> dict[int, dict[int, Used]]:
+    """Fixture id → what each who is in would be taken at on its day, by entry id.
+
+    Two queries for any number of fixtures.
+    """
     players = {one.player_id for entries in inside.values() for one in entries}
-    records: defaultdict[int, list[tuple[str, str, date, bool]]] = defaultdict(list)
-    rows = HandicapEntry.objects.filter(player__in=players)
-    for row in rows.values_list("player", "kind", "source", "valid_from", "cause"):
-        records[row[0]].append((row[1], row[2], row[3], bool(row[4])))
-    return {
-        fixture.pk: [
-            one.player.name
-            for one in inside[fixture.pk]
-            if not any(_serves(record, fixture, one) for record in records[one.player_id])
-        ]
-        for fixture in fixtures
-        if _terms(fixture).net
-    }
-
-
-def _serves(record: tuple[str, str, date, bool], fixture: Fixture, entry: Entry) -> bool:
-    """Whether a line of a record may be what somebody plays off in a fixture."""
-    kind, source, valid_from, typed = record
-    season = fixture.season
-    wanted = fixture.handicap_source or season.handicap_source
-    stated = source == Source.STATED.value and not entry.as_member
-    fits = kind == (fixture.handicap_kind or season.handicap_kind)
-    return valid_from <= fixture.starts_on and (
-        typed or (fits and (not wanted or source == wanted or stated))
-    )
+    lines, cuts = records_of(players), cuts_of(players, date.max)
+    found: dict[int, dict[int, Used]] = {}
+    for fixture in fixtures:
+        taken = found.setdefault(fixture.pk, {})
+        for entry, whom in zip(inside[fixture.pk], whom_of(inside[fixture.pk]), strict=True):
+            one = used(
+                rules[fixture.pk],
+                whom,
+                lines.get(entry.player_id, []),
+                cuts.get(entry.player_id, []),
+                fixture.starts_on,
+            )
+            if one is not None:
+                taken[entry.pk] = one
+    return found
 
 
 def _terms(fixture: Fixture) -> Terms:

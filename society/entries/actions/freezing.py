@@ -33,6 +33,7 @@ from society.fixtures.queries import the_round
 from society.fixtures.rules import ENDED, STATE_WORDS, FixtureState
 from society.handicaps.actions.record import record
 from society.handicaps.rules.figures import KIND_NAMES, Source, checked
+from society.handicaps.rules.used import made_of
 from society.members.queries import another_holds
 from society.web.refusals import BadInput, NotYours, WrongState
 from society.web.who import HANDICAPPERS, ORGANISERS, Who
@@ -206,14 +207,14 @@ def correct_frozen(
         cards = current_course_cards(round_)
         card = cards.get((new_tee.pk, old.category)) or _new_card(d, round_, new_tee, old.category)
         check_card(round_, card, new_tee, new_kind)
+        same = (new_kind.value, new_value) == (old.kind, old.value)
         frozen = Frozen.objects.create(
             start=start,
             number=old.number + 1,
             kind=new_kind.value,
             value=new_value,
-            source_entry=None
-            if (new_kind.value, new_value) != (old.kind, old.value)
-            else old.source_entry,
+            source_entry=old.source_entry if same else None,
+            made_of=old.made_of if same else "",
             tee=new_tee,
             category=old.category,
             course_card=card,
@@ -347,7 +348,8 @@ def _freeze(
         number=1,
         kind=line.kind.value if line.kind else HandicapKind.PLAYING.value,
         value=Decimal(0) if value is None else value,
-        source_entry=line.record if brought else None,
+        source_entry_id=line.record.row if brought and line.record else None,
+        made_of=made_of(line.used) if brought and line.used and not line.used.plain else "",
         tee=tee,
         category=entry.category,
         course_card=cards[place],

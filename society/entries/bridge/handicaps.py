@@ -1,12 +1,11 @@
 """What each entry brings and plays off: its record, or what was frozen, read by the engine."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
 from fractions import Fraction
 
-from scoring.rules.strict_json import read_json
 from scoring.rules.values import Handicap, HandicapKind, Terms
 from scoring.rules.working import Working, working
 from society.courses.models import Tee as CourseTee
@@ -29,10 +28,12 @@ from society.entries.queries import (
 )
 from society.fixtures.bridge import full_terms
 from society.fixtures.models import Competition, Fixture, Round
-from society.fixtures.queries import the_round
-from society.handicaps.models import HandicapEntry
-from society.handicaps.queries.record import first_after, in_force, typed_for_day
-from society.handicaps.rules.figures import KIND_NAMES, Source
+from society.fixtures.queries import rules_of, the_round
+from society.handicaps.queries.figures import figures_for, line_of
+from society.handicaps.queries.record import first_after
+from society.handicaps.rules.figures import KIND_NAMES
+from society.handicaps.rules.season import Basis, HandicapRules
+from society.handicaps.rules.used import Line, Used, Whom, read_made
 from society.web.refusals import BadInput
 
 
@@ -41,14 +42,18 @@ class HandicapLine:
     """What one player of the field plays off, or would if handicaps were taken now.
 
     `frozen` is None until the handicap is taken. `record`: the line of the record it comes
-    from. `card`: the card of the course. `lacks`: a sentence if it cannot be taken, else empty;
-    `refused`: the tee itself cannot be played in this competition as its terms stand.
+    from. `used`: how the figure came about (None where it was put right by hand, or nothing else
+    was kept); `now`: what would be taken today, whether or not something is taken. `card`: the
+    card of the course. `lacks`: a sentence if it cannot be taken, else empty; `refused`: the tee
+    itself cannot be played in this competition as its terms stand.
     """
 
     entry: Entry
     start: Start | None
     frozen: Frozen | None
-    record: HandicapEntry | None
+    record: Line | None
+    used: Used | None
+    now: Used | None
     kind: HandicapKind | None
     value: Decimal | None
     tee: CourseTee | None
@@ -62,10 +67,9 @@ class HandicapLine:
 
 
 def asked_for(fixture: Fixture) -> tuple[HandicapKind, str]:
-    """Kind and source of handicap this fixture is played off: its own, else the season's."""
-    season = fixture.season
-    kind = HandicapKind(fixture.handicap_kind or season.handicap_kind)
-    return kind, fixture.handicap_source or season.handicap_source
+    """Kind and source of handicap this fixture is played off; "" where several sources serve."""
+    rules = rules_of(fixture)
+    return rules.asked, rules.asked_source
 
 
 def engine_terms_of(round_: Round) -> list[tuple[Competition, Terms]]:
@@ -80,8 +84,8 @@ def handicap_lines(fixture: Fixture) -> list[HandicapLine]:
     round_ = the_round(fixture)
     terms = [found for _, found in engine_terms_of(round_)]
     entries = list(in_the_field(fixture))
-    kind, source = asked_for(fixture)
-    records = _records(entries, round_, kind, source)
+    rules = rules_of(fixture)
+    figures = figures_for(whom_of(entries), rules, round_.day)
     starts, frozen = starts_of(round_), standing_frozen(round_)
     tees = {row.category: row.tee for row in round_.tees.select_related("tee")}
     book = _Cards(round_)
@@ -90,15 +94,19 @@ def handicap_lines(fixture: Fixture) -> list[HandicapLine]:
         start, row = starts.get(entry.pk), frozen.get(entry.pk)
         tee = row.tee if row else start.tee if start else tees.get(entry.category)
         category = row.category if row else entry.category
-        record = row.source_entry if row else records.get(entry.player_id)
+        now = figures.get(entry.player_id)
+        taken = read_made(row.made_of) if row else now
+        record = _line_of(row) if row else now.base if now else None
         found = book.find(tee, category)
         line = HandicapLine(
             entry=entry,
             start=start,
             frozen=row,
             record=record,
-            kind=HandicapKind(row.kind) if row else HandicapKind(record.kind) if record else None,
-            value=row.value if row else record.value if record else None,
+            used=taken,
+            now=now,
+            kind=HandicapKind(row.kind) if row else now.kind if now else None,
+            value=row.value if row else now.value if now else None,
             tee=tee,
             card=found.card,
             card_key=found.key,
@@ -107,44 +115,21 @@ def handicap_lines(fixture: Fixture) -> list[HandicapLine]:
             lacks=found.fault,
             refused=False,
         )
-        lines.append(line if row else _judged(line, terms, found.rated_after, fixture))
-    _say_what_comes(lines, round_.day, kind, source)
+        lines.append(line if row else _judged(line, terms, found.rated_after, rules))
+    _say_what_comes(lines, round_.day, rules)
     return _with_figures(lines, terms[0])
 
 
-def _records(
-    entries: list[Entry], round_: Round, kind: HandicapKind, source: str
-) -> dict[int, HandicapEntry]:
-    """The line each plays off, by player id.
-
-    That of the source asked for. Whoever has none: what an officer typed for this very entry,
-    and for a guest the figure stated. A course handicap typed for this very entry stands before
-    an index: it is what plays where no rating converts one.
-    """
-    players = [entry.player_id for entry in entries]
-    found = in_force(players, on=round_.day, kind=kind.value, source=source)
-    if kind is HandicapKind.INDEX:
-        ids = {entry.player_id: entry.public_id for entry in entries}
-        course = HandicapKind.COURSE.value
-        for record in typed_for_day(players, on=round_.day, kind=course):
-            if ids[record.player_id] in _cause(record):
-                found[record.player_id] = record
-    without = {entry.player_id: entry for entry in entries if entry.player_id not in found}
-    if not source or not without:
-        return found
-    for other in (Source.STATED, Source.COMMITTEE):
-        more = in_force(without, on=round_.day, kind=kind.value, source=other.value)
-        for player, record in more.items():
-            entry = without[player]
-            stated_guest = other is Source.STATED and not entry.as_member
-            if stated_guest or entry.public_id in _cause(record):
-                found[player] = record
-    return found
+def whom_of(entries: Iterable[Entry]) -> list[Whom]:
+    """For whom a figure is asked: each player in the category and the part it entered in."""
+    return [
+        Whom(entry.player_id, entry.category, not entry.as_member, entry.public_id)
+        for entry in entries
+    ]
 
 
-def _cause(record: HandicapEntry) -> tuple[object, ...]:
-    cause = read_json(record.cause) if record.cause else {}
-    return tuple(cause.values()) if isinstance(cause, dict) else ()
+def _line_of(frozen: Frozen) -> Line | None:
+    return line_of(frozen.source_entry) if frozen.source_entry else None
 
 
 @dataclass(frozen=True, slots=True)
@@ -187,7 +172,7 @@ class _Cards:
 
 
 def _judged(
-    line: HandicapLine, terms: list[Terms], rated: date | None, fixture: Fixture
+    line: HandicapLine, terms: list[Terms], rated: date | None, rules: HandicapRules
 ) -> HandicapLine:
     """The line with what it lacks, if anything: tee, figure, rating or reference par."""
     if line.lacks:
@@ -201,9 +186,8 @@ def _judged(
         )
         return replace(line, lacks=words, refused=True)
     needed = any(t.net for t in terms)
-    asked, _ = asked_for(fixture)
     none_found = line.kind is None or line.value is None
-    index = (asked if none_found else line.kind) is HandicapKind.INDEX
+    index = (rules.asked if none_found else line.kind) is HandicapKind.INDEX
     if index and needed and line.card is not None and line.card["course_rating"] is None:
         words = (
             f"The {tee} tee has no rating for {line.entry.category}, so an index cannot be "
@@ -215,13 +199,13 @@ def _judged(
         )
         return replace(line, lacks=words, unrated=True)
     if none_found:
-        return replace(line, lacks=_none_found(fixture)) if needed else line
+        return replace(line, lacks=none_found_words(rules)) if needed else line
     if index and line.card is not None and line.card["course_rating"] is None:
-        return replace(line, kind=None, value=None)
+        return replace(line, kind=None, value=None, used=None)
     return line
 
 
-def _say_what_comes(lines: list[HandicapLine], on: date, kind: HandicapKind, source: str) -> None:
+def _say_what_comes(lines: list[HandicapLine], on: date, rules: HandicapRules) -> None:
     """Say of those without a figure on the day from when they have one."""
     bare = [
         at
@@ -231,7 +215,9 @@ def _say_what_comes(lines: list[HandicapLine], on: date, kind: HandicapKind, sou
     if not bare:
         return
     players = [lines[at].entry.player_id for at in bare]
-    later = first_after(players, on=on, kind=kind.value, source=source)
+    several = rules.basis in (Basis.CARDS, Basis.LOWER)
+    source = "" if several else rules.asked_source
+    later = first_after(players, on=on, kind=rules.asked.value, source=source)
     for at in bare:
         line = lines[at]
         if line.entry.player_id in later:
@@ -243,10 +229,18 @@ def _day(day: date) -> str:
     return f"{day.day} {day:%B %Y}"
 
 
-def _none_found(fixture: Fixture) -> str:
-    kind, source = asked_for(fixture)
+def none_found_words(rules: HandicapRules) -> str:
+    """What somebody lacks whose record has nothing that serves."""
+    if rules.basis is Basis.CARDS:
+        return (
+            "No society handicap in force on the day: none worked out from cards, and none written "
+            "down by the society or the committee."
+        )
+    if rules.basis is Basis.LOWER:
+        return "Neither an index from the association nor a society handicap in force on the day."
+    source = rules.asked_source
     origin = f" from the {source}" if source in ("association", "society", "committee") else ""
-    return f"No {KIND_NAMES[kind]}{origin} in force on the day."
+    return f"No {KIND_NAMES[rules.asked]}{origin} in force on the day."
 
 
 def _with_figures(lines: list[HandicapLine], terms: Terms) -> list[HandicapLine]:
@@ -281,8 +275,9 @@ def working_of(line: HandicapLine, terms: Terms, numbers: Sequence[int]) -> Work
         brought,
         extra=line.plays.extra,
         numbers=numbers,
-        source=line.record.source if line.record else "",
+        source=line.record.source.value if line.record else "",
         since=line.record.valid_from if line.record else None,
+        before=line.used.steps if line.used else (),
     )
 
 

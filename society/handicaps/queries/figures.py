@@ -55,6 +55,12 @@ def lines_on(player_ids: Iterable[int], on: date) -> dict[int, list[Line]]:
     return _by_player(rows)
 
 
+def records_of(player_ids: Iterable[int]) -> dict[int, list[Line]]:
+    """Whole records, where figures of several days are asked for. One query."""
+    rows = HandicapEntry.objects.filter(player__in=list(player_ids)).order_by("pk")
+    return _by_player(rows)
+
+
 def _typed_on(player_ids: Sequence[int], on: date) -> dict[int, list[Line]]:
     """The course handicaps with a cause from one day: some are typed for one entry alone."""
     rows = HandicapEntry.objects.filter(

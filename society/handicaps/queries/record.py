@@ -45,12 +45,6 @@ def first_after(player_ids: Iterable[int], *, on: date, kind: str, source: str) 
     return dict(later.values_list("player").annotate(first=Min("valid_from")))
 
 
-def typed_for_day(player_ids: Iterable[int], *, on: date, kind: str) -> list[HandicapEntry]:
-    """The lines with a cause that are valid from one day, in the order written. One query."""
-    lines = HandicapEntry.objects.filter(player__in=list(player_ids), kind=kind, valid_from=on)
-    return list(lines.exclude(cause="").order_by("pk"))
-
-
 def record_of(player: Player) -> QuerySet[HandicapEntry]:
     """A player's record, newest first."""
     return (
