@@ -6,6 +6,7 @@ from datetime import date
 from decimal import Decimal
 from itertools import chain
 
+from scoring.rules.strict_json import Refused
 from scoring.rules.values import HandicapKind
 from society.handicaps.models import Adjustment, HandicapEntry, Score
 from society.handicaps.rules.figures import Source, spoken
@@ -131,10 +132,16 @@ def _again(own: Own | None, standing: Sequence[Line]) -> Again:
 
 def differing_figures() -> Iterator[str]:
     """A sentence for every figure that is not as its cards have it; nothing where all agree."""
-    players = players_with_figures()
-    names = dict(Player.objects.filter(pk__in=players).values_list("pk", "public_id"))
-    for player, again in worked_out_again(players).items():
-        for step in again.lines:
+    ids = players_with_figures()
+    names = dict(Player.objects.filter(pk__in=ids).values_list("pk", "public_id"))
+    scores, moves, lines = kept_scores(score_rows(ids)), moves_of(ids), own_lines(ids)
+    for player in ids:
+        try:
+            own = own_history(scores.get(player, []), moves.get(player, []))
+        except (Refused, ValueError) as broken:
+            yield f"Player {names[player]}: a score cannot be read ({broken})."
+            continue
+        for step in _again(own, lines.get(player, [])).lines:
             figure = "none" if step.value is None else spoken(step.value)
             yield (
                 f"Player {names[player]}: from {step.day.isoformat()} the cards make {figure}, "

@@ -15,6 +15,7 @@ from society.desk.actions.final import Fate, make_final
 from society.desk.actions.reopening import ask_to_reopen, seal_again
 from society.desk.queries.scores import scores_to_tell
 from society.desk.queries.soundness import unsound
+from society.entries.actions.freezing import correct_frozen
 from society.fixtures.models import Fixture
 from society.handicaps.models import HandicapEntry, Score
 from society.handicaps.queries.scores import differing_figures, own_of
@@ -194,3 +195,23 @@ def test_verify_works_every_figure_out_again() -> None:
         f"Player {ann.public_id}: from 2026-05-01 the cards make plus 0.2, "
         "and the record says otherwise."
     ]
+
+
+def test_a_wrong_tee_put_right_puts_the_score_right() -> None:
+    """Story 12: what follows from a tee follows in the record, and the old score stays there."""
+    tee = rated_tee()
+    fixture = played([FOURS], fixture=saturday(tee=tee))
+    final(fixture)
+    other = rated_tee(course=tee.course, rating="68.4", slope=113)
+    later = AT + timedelta(days=1)
+    ask_to_reopen(
+        fixture=fixture, reason_class="missed card", words="played from the front", by=OFFICER,
+        at=later,
+    )  # fmt: skip
+    correct_frozen(
+        start=fixture.rounds.get().starts.get(), tee=other, reason_class="wrong tee",
+        words="played from the front", by=OFFICER, at=later,
+    )  # fmt: skip
+    seal_again(fixture=fixture, by=OFFICER, at=later)
+    ratings = [read_json(row.said)["course_rating"] for row in Score.objects.order_by("number")]
+    assert ratings == ["70.1", "68.4"]

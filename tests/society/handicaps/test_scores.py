@@ -350,3 +350,13 @@ def test_what_is_worked_out_stands_beside_what_was_written_down(six: Player) -> 
     assert [line.value for line in all_records()[six.public_id]] == [Decimal("12.0")]
     later = first_after([six.pk], on=date(2026, 3, 1), kind="index", source="")
     assert later == {}
+
+
+def test_a_score_that_cannot_be_read_is_told_and_the_others_are_worked_out(six: Player) -> None:
+    other = PlayerFactory()
+    Score.objects.create(
+        player=other, origin="x", number=1, played=date(2026, 9, 1), said='{"differential":"9999"}',
+        at=AT, by=KEEPER.as_json(),
+    )  # fmt: skip
+    (told,) = differing_figures()
+    assert told.startswith(f"Player {other.public_id}: a score cannot be read")
