@@ -116,6 +116,7 @@ VIEWS = (
     View("result-open", "/ > ^Millrace Cup$ > open: Card of", PLUS),
     View("settings", "/settings/", OFFICER),
     View("result-version", "/ > ^Millrace Cup$ > ^Version 1$"),
+    View("cuts-by-hand", "/players/ > ^Ivo Marrable$ > ^Every score > ^Society cuts$", OFFICER),
     View("cuts-none", "/ > ^Millrace Cup$ > ^Member view$ > ./cuts/", OFFICER),
     View("reopen", "/ > ^Millrace Cup$ > ^Open this result again$", OFFICER),
     View("merit", "/merit/"),

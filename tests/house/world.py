@@ -17,7 +17,7 @@ from tests.factories.cards import FIVES, FOURS, start_of
 from tests.factories.entries import BY, THEN, entered
 from tests.factories.fixtures import saturday
 from tests.factories.members import AccountFactory, OfficeFactory, SocietyFactory
-from tests.factories.records import score
+from tests.factories.records import cut, score
 from tests.factories.results import paper
 
 OFFICES = ("secretary", "captain", "treasurer", "handicap_secretary", "scorer")
@@ -65,6 +65,7 @@ def build() -> World:
     contest = SideContest.objects.create(round=fixture.rounds.get(), kind="pin", hole=3)
     world.things["contest"] = contest.public_id
     world.things["record_score"] = score(entries["player"].player, "12.0", THEN.date()).public_id
+    world.things["cut"] = cut(entries["player"].player, THEN.date(), ("-1.0", None)).public_id
     world.things["competition"] = fixture.competitions.get().public_id
     return world
 

@@ -30,7 +30,7 @@ KNOWN_WORDS = {
 }
 
 
-class _WithReasonForm(forms.Form):
+class WithReasonForm(forms.Form):
     """Why it is done; of one's own record with a witness where no other officer can act."""
 
     words = forms.CharField(
@@ -58,11 +58,11 @@ class _WithReasonForm(forms.Form):
         return {"words": told["words"], "witness": told.get("witness", "")}
 
 
-class WithdrawForm(_WithReasonForm):
+class WithdrawForm(WithReasonForm):
     """Why a score is taken off."""
 
 
-class _ScoreForm(_WithReasonForm):
+class _ScoreForm(WithReasonForm):
     """The day of a score."""
 
     played = DayField(
@@ -171,7 +171,7 @@ class ReadyForm(_ScoreForm):
         return {"differential": self.cleaned_data["differential"]}
 
 
-class AdjustForm(_WithReasonForm):
+class AdjustForm(WithReasonForm):
     """A committee's adjustment: which way, by how much, why, and that the player was heard."""
 
     way = forms.ChoiceField(

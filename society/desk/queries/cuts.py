@@ -14,9 +14,10 @@ from scoring.rules.values import INDIVIDUAL, Format
 from society.entries.models import Entry
 from society.fixtures.models import Competition, Fixture, Season
 from society.fixtures.queries import engine_terms, rules_of, the_round
-from society.handicaps.models import CutProposal
+from society.handicaps.models import CutProposal, SocietyCut
 from society.handicaps.queries.cuts import (
     became,
+    cuts_of_player,
     proposals_of,
     shots_of,
     standing_of,
@@ -26,13 +27,15 @@ from society.handicaps.queries.figures import figures_for
 from society.handicaps.rules.answers import CutAnswerKind
 from society.handicaps.rules.cuts.proposing import propose
 from society.handicaps.rules.cuts.reading import read_cuts
-from society.handicaps.rules.cuts.steps import day_after, lines_of, read_steps
+from society.handicaps.rules.cuts.steps import Line, day_after, lines_of, read_steps
 from society.handicaps.rules.cuts.values import CutRules, Placed, Proposed
 from society.handicaps.rules.cuts.words import sentences
 from society.handicaps.rules.figures import written
 from society.handicaps.rules.season import HandicapRules
 from society.handicaps.rules.used import Used, Whom, day_words
+from society.members.models import Player
 from society.members.queries import names_of
+from society.web.refusals import Missing
 from society.web.who import HANDICAPPERS, Who
 
 
@@ -258,3 +261,47 @@ def waiting_cuts(who: Who, fixture: Fixture | None = None) -> list[WaitingCuts]:
         )
         for row in rows.order_by("fixture__starts_on", "pk")
     ]
+
+
+@dataclass(frozen=True, slots=True)
+class CutOfPlayer:
+    """One cut of a player as the page lists it, each line with its end."""
+
+    id: str
+    because: str
+    lines: tuple[str, ...]
+    since: date
+    runs: bool
+    ended: bool
+    reason: str
+
+
+def cuts_listed(player: Player, on: date) -> list[CutOfPlayer]:
+    """Every cut of a player, the latest first. One query."""
+    return [
+        CutOfPlayer(
+            id=shown.cut.public_id,
+            because=shown.cut.because,
+            lines=tuple(_line_words(line) for line in shown.lines),
+            since=shown.cut.valid_from,
+            runs=not shown.ended
+            and any(line.until is None or line.until > on for line in shown.lines),
+            ended=shown.ended,
+            reason=shown.cut.reason,
+        )
+        for shown in cuts_of_player(player)
+    ]
+
+
+def _line_words(line: Line) -> str:
+    size = f"{written(abs(line.shots))} {'off' if line.shots < 0 else 'back'}"
+    last = f"until {day_words(line.until)}" if line.until else "without end"
+    return f"{size} from {day_words(line.since)}, {last}"
+
+
+def cut_to_end(player: Player, public_id: str) -> SocietyCut:
+    """A cut of this player by its public id. Raises Missing."""
+    found = SocietyCut.objects.filter(player=player, public_id=public_id).first()
+    if found is None:
+        raise Missing("There is no such cut.")
+    return found

@@ -400,3 +400,31 @@ def test_the_page_that_opens_a_result_says_what_becomes_of_its_cuts() -> None:
         "Each that the new version gives otherwise comes back as a proposal."
     )
     assert made["3\xa0cuts nobody has answered"] == "Falls away; the new version proposes afresh."
+
+
+def test_a_cut_is_written_and_ended_on_its_page() -> None:
+    fixture = played([FIVES])
+    player = Player.objects.get()
+    client = keeper_client()
+    where = reverse("desk:cut_new", args=[player.public_id])
+    assert "No cut stands on this record." in client.get(where).content.decode()
+    sent = {"way": "off", "shots": "2.5", "valid_from": "2026-04-01", "last": "2027-03-31"}
+    assert client.post(where, sent).status_code == 422
+    assert client.post(where, sent | {"words": "x", "shots": "0"}).status_code == 422
+    assert client.post(where, sent | {"words": "x", "last": "2026-03-01"}).status_code == 422
+    assert not SocietyCut.objects.exists()
+    assert client.post(where, sent | {"words": "three wins"}).status_code == 302
+    cut = SocietyCut.objects.get()
+    assert cut.steps == '[{"shots":"-2.5","until":"2027-04-01"}]'
+    end = reverse("desk:cut_end", args=[player.public_id, cut.public_id])
+    refused = client.post(end, {"on": "2026-05-01"})
+    assert refused.status_code == 422
+    assert "Say why" in refused.content.decode()
+    assert client.post(end, {"on": "2026-05-01", "words": "so"}).status_code == 302
+    assert client.post(end, {"on": "2026-06-01", "words": "so"}).status_code == 422
+    assert running_on([player.pk], date(2026, 4, 30)) == {player.pk: Decimal("-2.5")}
+    assert running_on([player.pk], date(2026, 5, 1)) == {player.pk: Decimal(0)}
+    page = client.get(where).content.decode()
+    assert "2.5 off from 1 April 2026, until 1 May 2026." in page
+    assert client.post(reverse("desk:cut_end", args=[player.public_id, "none"])).status_code == 404
+    assert fixture.state
