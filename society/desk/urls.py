@@ -29,6 +29,7 @@ from society.desk.views import (
     reopening,
     scores,
     season,
+    season_handicaps,
     settings,
     steps,
     words,
@@ -38,6 +39,11 @@ app_name = "desk"
 urlpatterns = [
     path("", season.season, name="season"),
     path("season/<slug:public_id>/", season.season_of, name="season_of"),
+    path(
+        "seasons/<slug:public_id>/handicaps/",
+        season_handicaps.season_handicaps,
+        name="season_handicaps",
+    ),
     path("season/<slug:public_id>/calendar/", calendar.calendar, name="calendar"),
     path("season/<slug:public_id>/calendar/keep/", calendar.calendar_keep, name="calendar_keep"),
     path("season/<slug:public_id>/calendar/copy/", calendar.calendar_copy, name="calendar_copy"),

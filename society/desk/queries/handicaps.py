@@ -11,7 +11,6 @@ from scoring.rules.values import HandicapKind
 from society.courses.models import Tee
 from society.entries.bridge.handicaps import (
     HandicapLine,
-    asked_for,
     engine_terms_of,
     handicap_lines,
 )
@@ -20,9 +19,10 @@ from society.entries.models import Entry, Frozen
 from society.entries.queries import handicaps_taken
 from society.entries.rules.words import FrozenReason
 from society.fixtures.models import Fixture
-from society.fixtures.queries import the_competition, the_round
+from society.fixtures.queries import rules_of, the_competition, the_round
 from society.fixtures.rules import ENDED, FixtureState
-from society.handicaps.rules.figures import KIND_NAMES, Source, written
+from society.handicaps.rules.figures import KIND_NAMES, written
+from society.handicaps.rules.season import brief
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,7 +64,7 @@ class HandicapsPage:
     missing: list[Row]
     to_take: int
     taken_at: datetime | None
-    asked: str
+    played_off: str
     kind: HandicapKind
     tees: QuerySet[Tee]
     several_tees: bool
@@ -84,7 +84,8 @@ def handicaps_page(fixture: Fixture) -> HandicapsPage:
     round_ = the_round(fixture)
     lines = handicap_lines(fixture)
     corrections = _corrections(fixture)
-    kind, source = asked_for(fixture)
+    rules = rules_of(fixture)
+    kind = rules.asked
     rows = [_row(line, kind, corrections.get(line.entry.pk, [])) for line in lines]
     terms = engine_terms_of(round_)[0][1]
     return HandicapsPage(
@@ -94,7 +95,7 @@ def handicaps_page(fixture: Fixture) -> HandicapsPage:
         missing=[row for row in rows if row.lacks],
         to_take=sum(not row.taken and not row.lacks for row in rows),
         taken_at=the_competition(fixture).frozen_at if handicaps_taken(fixture) else None,
-        asked=KIND_NAMES[kind] + _from(source),
+        played_off=brief(rules),
         kind=kind,
         tees=round_.course.tees.order_by("name"),
         several_tees=len({row.tee for row in rows}) > 1,
@@ -116,13 +117,6 @@ def _corrections(fixture: Fixture) -> dict[int, list[Frozen]]:
     for row in rows:
         found.setdefault(row.start.entry_id, []).append(row)
     return {entry: listed for entry, listed in found.items() if len(listed) > 1}
-
-
-def _from(source: str) -> str:
-    """Where figures are to come from, after their kind; empty where it does not matter."""
-    if source == Source.STATED:
-        return " as each player states it"
-    return f" from the {source}" if source else ""
 
 
 def _row(line: HandicapLine, asked: HandicapKind, frozen: list[Frozen]) -> Row:

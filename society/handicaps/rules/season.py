@@ -19,6 +19,8 @@ from typing import Any, TypeVar
 
 from scoring.rules.strict_json import Refused, canonical, read_json
 from scoring.rules.values import Category, HandicapKind
+from society.handicaps.rules.cuts import words
+from society.handicaps.rules.cuts.reading import cuts_object, read_cuts
 from society.handicaps.rules.figures import KIND_NAMES, Source
 
 USUAL_STALE_DAYS = 30
@@ -154,7 +156,7 @@ def read_rules(text: str) -> HandicapRules:
             found.get("newcomer_events", 0), "The events of a newcomer", 0, MOST_NEWCOMER_EVENTS
         )
         or 0,
-        cuts=found.get("cuts"),
+        cuts=_cuts(found.get("cuts")),
     )
 
 
@@ -177,9 +179,9 @@ def written_rules(rules: HandicapRules) -> str:
 _Word = TypeVar("_Word", bound=StrEnum)
 
 
-def _one_of(words: type[_Word], text: object, sentence: str) -> _Word:
+def _one_of(known: type[_Word], text: object, sentence: str) -> _Word:
     try:
-        return words(str(text))
+        return known(str(text))
     except ValueError as wrong:
         raise ValueError(sentence) from wrong
 
@@ -207,6 +209,16 @@ def _maximum(value: object) -> dict[str, int]:
         for category, most in value.items()
     }
     return {category: most for category, most in read.items() if most is not None}
+
+
+def _cuts(value: object) -> object:
+    """The object of the cut rules as it is kept, once it has been read."""
+    if value is None:
+        return None
+    try:
+        return cuts_object(read_cuts(value))
+    except Refused as refused:
+        raise ValueError(f"The cut rules at {refused.place}: {refused.words}.") from refused
 
 
 # in words ------------------------------------------------------------------------------------
@@ -248,6 +260,8 @@ def _more(rules: HandicapRules) -> Iterator[str]:
         count = rules.newcomer_events
         first = "event" if count == 1 else f"{count} events"
         yield f"A newcomer cannot win in the first {first}."
+    if rules.cuts is not None and rules.takes_cuts:
+        yield from words.sentences(read_cuts(rules.cuts))
 
 
 def _played_off(rules: HandicapRules) -> str:

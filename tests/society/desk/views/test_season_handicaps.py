@@ -1,0 +1,143 @@
+"""Which handicap a season is played off: shown, set from a day on, refused, and kept apart."""
+
+import re
+from datetime import date
+from decimal import Decimal
+
+import pytest
+from django.test import Client
+from django.urls import reverse
+
+from scoring.rules.strict_json import read_json
+from society.audit.models import AuditLine
+from society.desk.forms.cuts import CutRulesForm, begin_with
+from society.entries.actions import freezing
+from society.entries.models import Frozen
+from society.fixtures.models import Fixture, SeasonHandicaps
+from society.fixtures.queries import rules_of
+from society.handicaps.models import SocietyCut
+from society.handicaps.rules.cuts.presets import PRESETS
+from society.handicaps.rules.cuts.reading import cuts_object
+from society.handicaps.rules.season import Basis
+from tests.factories.entries import BY, THEN, entered, handicap
+from tests.factories.fixtures import saturday
+from tests.society.desk.test_cut_form import posted
+
+pytestmark = pytest.mark.django_db
+
+
+def address(fixture: Fixture) -> str:
+    return reverse("desk:season_handicaps", args=[fixture.season.public_id])
+
+
+def sent(preset: str = "", **other: str) -> dict[str, str]:
+    cuts = posted(CutRulesForm(initial=begin_with(preset)))
+    return (
+        cuts.dict()
+        | {  # type: ignore[return-value]
+            "basis": "with cuts",
+            "kind": "index",
+            "source": "",
+            "maximum_men": "28",
+            "maximum_women": "36",
+            "guest_maximum": "24",
+            "stale_days": "30",
+            "newcomer_events": "0",
+            "valid_from": "2026-04-01",
+            "words": "Agreed at the spring meeting.",
+        }
+        | other
+    )
+
+
+def words(html: bytes) -> str:
+    return " ".join(re.sub(r"<[^>]+>", " ", html.decode()).split())
+
+
+def test_rules_are_set_from_a_day_on_with_reason_and_stand_in_words(secretary: Client) -> None:
+    fixture = saturday()
+    assert "Played off: the latest handicap index" in words(secretary.get(address(fixture)).content)
+    answer = secretary.post(address(fixture), sent(PRESETS[0].key))
+    assert answer.status_code == 302
+    row = SeasonHandicaps.objects.get()
+    assert (row.number, row.valid_from, row.reason) == (
+        1,
+        date(2026, 4, 1),
+        "Agreed at the spring meeting.",
+    )
+    rules = rules_of(fixture)
+    assert rules.basis is Basis.WITH_CUTS
+    assert rules.maximum == {"men": 28, "women": 36}
+    assert rules.cuts == cuts_object(PRESETS[0].rules)
+    assert AuditLine.objects.get().deed == "season handicaps set"
+    shown = words(secretary.get(address(fixture)).content)
+    assert "with the society’s cuts on top; at most 28 for men, 36 for women and" in shown
+    assert "Agreed at the spring meeting." in shown
+
+
+@pytest.mark.parametrize(
+    ("wrong", "said"),
+    [
+        ({"basis": "guess"}, "guess"),
+        ({"basis": ""}, "Choose what is played off."),
+        ({"maximum_men": "55"}, "54"),
+        ({"valid_from": "2025-12-31"}, "Choose a day of the season."),
+        ({"valid_from": "0026-04-01"}, "Write the whole year"),
+        ({"words": " "}, "Say why"),
+        ({"stale_days": "0"}, "1"),
+    ],
+)
+def test_what_cannot_be_is_refused_beside_its_box(
+    secretary: Client, wrong: dict[str, str], said: str
+) -> None:
+    answer = secretary.post(address(saturday()), sent(**wrong))
+    assert answer.status_code == 422
+    assert said in words(answer.content)
+    assert not SeasonHandicaps.objects.exists()
+
+
+def test_rules_that_stand_already_are_not_set_again(secretary: Client) -> None:
+    fixture = saturday()
+    secretary.post(address(fixture), sent())
+    answer = secretary.post(address(fixture), sent(valid_from="2026-05-01"))
+    assert answer.status_code == 422
+    assert "stands on that day already" in words(answer.content)
+
+
+def test_taken_figures_carry_how_they_came_about_and_stay(at, machine, secretary: Client) -> None:
+    fixture = saturday()
+    secretary.post(address(fixture), sent())
+    entry = entered(fixture, index="31.2")
+    SocietyCut.objects.create(
+        player=entry.player,
+        valid_from=date(2026, 4, 2),
+        steps='[{"shots":"-2.0","until":"2027-04-02"}]',
+        because="Won the Spring Plate.",
+        at=THEN,
+        by=BY,
+    )
+    freezing.take_handicaps(fixture=fixture, by=machine, at=at)
+    frozen = Frozen.objects.get()
+    # 31.2 − 2 = 29.2, and at most 28 for men.
+    assert frozen.value == Decimal("28.0")
+    assert frozen.source_entry.value == Decimal("31.2")
+    kept = read_json(frozen.made_of)
+    assert (kept["exact"], kept["maximum"], kept["cuts"][0]["shots"]) == ("29.2", 28, "-2.0")
+    page = secretary.get(reverse("desk:plays_off", args=[fixture.public_id, entry.public_id]))
+    shown = words(page.content)
+    for sentence in (
+        "Index 31.2 of the association, from 1 January 2026.",
+        "31.2 − 2 = 29.2",
+        "2 shots off: Won the Spring Plate, until 2 April 2027.",
+        "At most 28 for men: 29.2 becomes 28.",
+    ):
+        assert sentence in shown
+    secretary.post(address(fixture), sent(basis="association", valid_from="2026-04-10"))
+    handicap(entry.player, "10.0", valid_from=date(2026, 4, 15))
+    assert Frozen.objects.get().value == Decimal("28.0")
+
+
+def test_a_set_of_cuts_to_begin_with_fills_the_boxes_and_keeps_nothing(secretary: Client) -> None:
+    answer = secretary.get(address(saturday()), {"cuts": PRESETS[0].key})
+    assert answer.context["cuts"].initial["on"] is True
+    assert not SeasonHandicaps.objects.exists()
