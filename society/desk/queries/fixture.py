@@ -33,12 +33,14 @@ from society.fixtures.models import Competition, FeeLine, Fixture, Round
 from society.fixtures.queries import (
     engine_terms,
     places_words,
+    rules_of,
     the_competition,
     the_round,
     waiting_words,
     withdrawing_words,
 )
 from society.fixtures.rules import FORMAT_NAMES, STATE_WORDS, FixtureState, Window
+from society.handicaps.rules.season import brief
 from society.web.templatetags.look import day_long
 from society.web.who import Who
 
@@ -89,6 +91,7 @@ class FixturePage:
     format: str
     holes: str
     sentences: Sequence[str]
+    played_off: str
     tees: Sequence[TeeLine]
     fees: Sequence[FeeLine]
     dates: Sequence[Dated]
@@ -154,6 +157,7 @@ def fixture_page(fixture: Fixture, who: Who, at: datetime) -> FixturePage:
         competition=competition,
         format=FORMAT_NAMES[terms.format],
         holes=HOLES_WORDS[round_.holes],
+        played_off=brief(rules_of(fixture)),
         sentences=terms_sentences(terms, holes=RatedHoles(round_.holes).count),
         tees=_tees(round_),
         fees=sorted(fixture.fees.all(), key=lambda fee: fee.pk),

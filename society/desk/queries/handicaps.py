@@ -1,6 +1,6 @@
 """What the handicaps page of a fixture shows."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 from decimal import Decimal
 
@@ -21,8 +21,9 @@ from society.entries.rules.words import FrozenReason
 from society.fixtures.models import Fixture
 from society.fixtures.queries import rules_of, the_competition, the_round
 from society.fixtures.rules import ENDED, FixtureState
+from society.handicaps.queries.figures import moment_text
 from society.handicaps.rules.figures import KIND_NAMES, written
-from society.handicaps.rules.season import brief
+from society.handicaps.rules.season import HandicapRules, brief
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,6 +50,9 @@ class Row:
     refused: bool
     taken: bool
     corrected: str
+    old: str = ""  # how old the figure is, where it is older than the rules allow
+    now: str = ""  # the figure that would be taken today, where it is another than was taken
+    moved: str = ""  # the same in a sentence, with how it comes about
 
     @property
     def needs_figure(self) -> bool:
@@ -73,6 +77,16 @@ class HandicapsPage:
     open: bool
     differing: list[DifferingCard]
 
+    @property
+    def old(self) -> list[Row]:
+        """Those whose figure is older than the rules of the season allow."""
+        return [row for row in self.rows if row.old]
+
+    @property
+    def moved(self) -> list[Row]:
+        """Those for whom another figure would be taken today."""
+        return [row for row in self.rows if row.moved]
+
     def kind_of(self, entry_id: str) -> HandicapKind:
         """The kind of figure an entry is frozen with, else the one this fixture asks for."""
         found = [row.brought for row in self.rows if row.entry.public_id == entry_id]
@@ -86,7 +100,14 @@ def handicaps_page(fixture: Fixture) -> HandicapsPage:
     corrections = _corrections(fixture)
     rules = rules_of(fixture)
     kind = rules.asked
-    rows = [_row(line, kind, corrections.get(line.entry.pk, [])) for line in lines]
+    rows = [
+        replace(
+            _row(line, kind, corrections.get(line.entry.pk, [])),
+            old=_old(line, rules, round_.day),
+            **_moved(line),
+        )
+        for line in lines
+    ]
     terms = engine_terms_of(round_)[0][1]
     return HandicapsPage(
         rows=sorted(
@@ -117,6 +138,37 @@ def _corrections(fixture: Fixture) -> dict[int, list[Frozen]]:
     for row in rows:
         found.setdefault(row.start.entry_id, []).append(row)
     return {entry: listed for entry, listed in found.items() if len(listed) > 1}
+
+
+def _old(line: HandicapLine, rules: HandicapRules, day: date) -> str:
+    """That a figure not taken yet is older than the rules of the season allow."""
+    if line.frozen is not None or line.now is None or rules.stale_days is None:
+        return ""
+    days = (day - line.now.base.valid_from).days
+    if days <= rules.stale_days:
+        return ""
+    return f"{line.now.base.in_words}: {days} days old on the day"
+
+
+def _moved(line: HandicapLine) -> dict[str, str]:
+    """What would be taken today in place of what was taken; nothing where it is the same.
+
+    A figure put right by hand stands as the officer left it, until the record goes on.
+    """
+    row, now = line.frozen, line.now
+    if row is None or now is None or row.reason_class == FrozenReason.NONE_NEEDED.value:
+        return {}
+    if (row.kind, row.value) == (now.kind.value, now.value):
+        return {}
+    by_hand = row.number > 1 and row.source_entry_id is None
+    if by_hand and now.base.written <= moment_text(row.at):
+        return {}
+    said = figure(now.kind, now.value)
+    taken = figure(HandicapKind(row.kind), row.value)
+    return {
+        "now": said,
+        "moved": f"Taken at {taken}; it would be {said} now. {now.words}",
+    }
 
 
 def _row(line: HandicapLine, asked: HandicapKind, frozen: list[Frozen]) -> Row:

@@ -12,7 +12,8 @@ from society.entries.bridge.handicaps import (
 )
 from society.entries.models import Entry
 from society.fixtures.models import Fixture
-from society.fixtures.queries import the_round
+from society.fixtures.queries import rules_of, the_round
+from society.handicaps.rules.season import brief
 from society.web.refusals import Missing
 
 
@@ -32,6 +33,7 @@ class PlaysOffShown:
     taken: bool
     competition: str
     others: int
+    played_off: str
 
 
 def plays_off_page(fixture: Fixture, entry_id: str) -> PlaysOffShown:
@@ -52,6 +54,7 @@ def plays_off_page(fixture: Fixture, entry_id: str) -> PlaysOffShown:
         taken=line.frozen is not None,
         competition=first.name,
         others=len(competitions) - 1,
+        played_off=brief(rules_of(fixture)),
     )
 
 

@@ -55,7 +55,10 @@ def handicaps(request: Request, public_id: str) -> HttpResponse:
     asked = request.GET.get("entry")
     row = _row(page, asked) if asked else None
     alone = row is not None and _own_and_alone(request, row.entry)
-    return _show(request, fixture, page, row, _form_for(page, row, alone=alone))
+    form = _form_for(page, row, alone=alone)
+    if row and row.now and isinstance(form, CorrectForm) and request.GET.get("now"):
+        form.initial["value"] = row.now
+    return _show(request, fixture, page, row, form)
 
 
 @access(ORGANISERS, "POST")

@@ -81,7 +81,7 @@ def cuts_of(player_ids: Iterable[int], on: date) -> dict[int, list[Cut]]:
             since=row.valid_from,
             steps=read_steps(row.steps),
             because=row.because,
-            written=_moment(row.at),
+            written=moment_text(row.at),
         )
         found.setdefault(row.player_id, []).append(cut)
     return found
@@ -105,12 +105,12 @@ def line_of(row: HandicapEntry) -> Line:
         value=row.value,
         source=Source(row.source),
         valid_from=row.valid_from,
-        written=_moment(row.at),
+        written=moment_text(row.at),
         causes=tuple(str(value) for value in causes.values()),
         ended=row.ended,
     )
 
 
-def _moment(at: Any) -> str:
+def moment_text(at: Any) -> str:
     """A moment as text that sorts by time."""
     return str(at.astimezone(UTC).isoformat(timespec="microseconds"))

@@ -141,3 +141,49 @@ def test_a_set_of_cuts_to_begin_with_fills_the_boxes_and_keeps_nothing(secretary
     answer = secretary.get(address(saturday()), {"cuts": PRESETS[0].key})
     assert answer.context["cuts"].initial["on"] is True
     assert not SeasonHandicaps.objects.exists()
+
+
+def test_a_figure_that_changed_after_it_was_taken_is_a_notice_and_moves_nothing(
+    at, machine, secretary: Client
+) -> None:
+    fixture = saturday()
+    entry = entered(fixture, index="14.2")
+    freezing.take_handicaps(fixture=fixture, by=machine, at=at)
+    page = reverse("desk:handicaps", args=[fixture.public_id])
+    assert "Changed since they were taken" not in words(secretary.get(page).content)
+    handicap(entry.player, "12.0", valid_from=date(2026, 4, 17))
+    shown = words(secretary.get(page).content)
+    assert "Changed since they were taken" in shown
+    assert "Taken at 14.2; it would be 12.0 now. Index 12.0 of the association, from 17" in shown
+    assert Frozen.objects.get().value == Decimal("14.2")
+    form = secretary.get(page, {"entry": entry.public_id, "now": "1"}).context["form"]
+    assert form["value"].value() == "12.0"
+    # valid only after the day: no notice
+    handicap(entry.player, "14.2", valid_from=date(2026, 4, 18))
+    handicap(entry.player, "9.0", valid_from=date(2026, 4, 19))
+    assert "Changed since they were taken" not in words(secretary.get(page).content)
+
+
+def test_figures_older_than_the_rules_allow_are_listed_before_they_are_taken(
+    at, machine, secretary: Client
+) -> None:
+    fixture = saturday()
+    old = entered(fixture, index="14.2")  # from 1 January; the fixture is on 18 April
+    new = entered(fixture, index=None)
+    handicap(new.player, "9.9", valid_from=date(2026, 3, 19))  # thirty days before
+    page = reverse("desk:handicaps", args=[fixture.public_id])
+    shown = secretary.get(page).context["page"]
+    assert [row.entry.pk for row in shown.old] == [old.pk]
+    assert shown.old[0].old.endswith("from 1 January 2026: 107 days old on the day")
+    secretary.post(address(fixture), sent(stale_days="107"))
+    assert secretary.get(page).context["page"].old == []
+
+
+def test_the_pages_say_which_handicap_it_is(secretary: Client) -> None:
+    fixture = saturday()
+    entry = entered(fixture)
+    secretary.post(address(fixture), sent(basis="lower"))
+    said = "Played off: the lower of the association’s index and the society handicap; at most 28"
+    for name, more in (("fixture", []), ("handicaps", []), ("plays_off", [entry.public_id])):
+        answer = secretary.get(reverse(f"desk:{name}", args=[fixture.public_id, *more]))
+        assert said in words(answer.content), name
