@@ -104,7 +104,8 @@ def handicaps_page(fixture: Fixture) -> HandicapsPage:
         replace(
             _row(line, kind, corrections.get(line.entry.pk, [])),
             old=_old(line, rules, round_.day),
-            **_moved(line),
+            now=figure(line.now.kind, line.now.value) if line.now and _has_moved(line) else "",
+            moved=_moved_words(line) if _has_moved(line) else "",
         )
         for line in lines
     ]
@@ -150,25 +151,27 @@ def _old(line: HandicapLine, rules: HandicapRules, day: date) -> str:
     return f"{line.now.base.in_words}: {days} days old on the day"
 
 
-def _moved(line: HandicapLine) -> dict[str, str]:
-    """What would be taken today in place of what was taken; nothing where it is the same.
+def _has_moved(line: HandicapLine) -> bool:
+    """Whether another figure would be taken today than was taken.
 
     A figure put right by hand stands as the officer left it, until the record goes on.
     """
     row, now = line.frozen, line.now
     if row is None or now is None or row.reason_class == FrozenReason.NONE_NEEDED.value:
-        return {}
-    if (row.kind, row.value) == (now.kind.value, now.value):
-        return {}
+        return False
     by_hand = row.number > 1 and row.source_entry_id is None
     if by_hand and now.base.written <= moment_text(row.at):
-        return {}
-    said = figure(now.kind, now.value)
-    taken = figure(HandicapKind(row.kind), row.value)
-    return {
-        "now": said,
-        "moved": f"Taken at {taken}; it would be {said} now. {now.words}",
-    }
+        return False
+    return (row.kind, row.value) != (now.kind.value, now.value)
+
+
+def _moved_words(line: HandicapLine) -> str:
+    """Both figures, and how the one of today comes about."""
+    now = line.now
+    if now is None:
+        return ""
+    taken = figure(line.kind, line.value)
+    return f"Taken at {taken}; it would be {figure(now.kind, now.value)} now. {now.words}"
 
 
 def _row(line: HandicapLine, asked: HandicapKind, frozen: list[Frozen]) -> Row:
