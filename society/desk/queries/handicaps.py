@@ -24,6 +24,7 @@ from society.fixtures.rules import ENDED, FixtureState
 from society.handicaps.queries.figures import moment_text
 from society.handicaps.rules.figures import KIND_NAMES, written
 from society.handicaps.rules.season import HandicapRules, brief
+from society.handicaps.rules.used import Used
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,8 +105,10 @@ def handicaps_page(fixture: Fixture) -> HandicapsPage:
         replace(
             _row(line, kind, corrections.get(line.entry.pk, [])),
             old=_old(line, rules, round_.day),
-            now=figure(line.now.kind, line.now.value) if line.now and _has_moved(line) else "",
-            moved=_moved_words(line) if _has_moved(line) else "",
+            now=figure(line.now.kind, line.now.value)
+            if line.now and has_moved(line.frozen, line.now)
+            else "",
+            moved=_moved_words(line) if has_moved(line.frozen, line.now) else "",
         )
         for line in lines
     ]
@@ -151,12 +154,11 @@ def _old(line: HandicapLine, rules: HandicapRules, day: date) -> str:
     return f"{line.now.base.in_words}: {days} days old on the day"
 
 
-def _has_moved(line: HandicapLine) -> bool:
+def has_moved(row: Frozen | None, now: Used | None) -> bool:
     """Whether another figure would be taken today than was taken.
 
     A figure put right by hand stands as the officer left it, until the record goes on.
     """
-    row, now = line.frozen, line.now
     if row is None or now is None or row.reason_class == FrozenReason.NONE_NEEDED.value:
         return False
     by_hand = row.number > 1 and row.source_entry_id is None

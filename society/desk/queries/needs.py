@@ -12,10 +12,11 @@ from scoring.cards.queries import cards_over, step_of
 from scoring.cards.rules.words import CardState
 from scoring.rules.values import Terms
 from society.desk.queries.cuts import waiting_cuts
+from society.desk.queries.handicaps import has_moved
 from society.desk.queries.mine import day_of
 from society.desk.queries.todo import Todo, begun_rounds
 from society.entries.bridge.handicaps import none_found_words, whom_of
-from society.entries.models import DrawRun, Entry
+from society.entries.models import DrawRun, Entry, Frozen
 from society.entries.rules.words import IN, OUT
 from society.fixtures.models import Fixture
 from society.fixtures.queries import engine_terms, first_at_hand, rules_of_all
@@ -52,6 +53,16 @@ class _Day:
     drawn: bool
     rules: HandicapRules
     figures: dict[int, Used]
+    taken: dict[int, Frozen]
+
+    @property
+    def moved(self) -> list[str]:
+        """Names of those for whom another figure would be taken now than was taken."""
+        return [
+            one.player.name
+            for one in self.inside
+            if has_moved(self.taken.get(one.pk), self.figures.get(one.pk))
+        ]
 
     @property
     def frozen(self) -> bool:
@@ -90,6 +101,7 @@ def needs_of(
     for day in _days(near, today):
         if who.may(ORGANISERS):
             found += [*_entries(day, at), *_draw(day, today), *_finish(day, today)]
+            found += _changed(day)
         if who.may(HANDICAPPERS):
             found += _handicaps(day)
         if who.may(SCORERS):
@@ -121,6 +133,8 @@ def _days(fixtures: Sequence[Fixture], today: date) -> list[_Day]:
     )
     rules = rules_of_all(fixtures)
     figures = _figures(fixtures, inside, rules)
+    frozen = Frozen.objects.filter(start__round__fixture__in=fixtures).select_related("start")
+    taken = {row.start.entry_id: row for row in frozen.order_by("number")}
     return [
         _Day(
             fixture=one,
@@ -130,6 +144,7 @@ def _days(fixtures: Sequence[Fixture], today: date) -> list[_Day]:
             drawn=one.pk in drawn,
             rules=rules[one.pk],
             figures=figures[one.pk],
+            taken=taken,
         )
         for one in fixtures
     ]
@@ -222,6 +237,21 @@ def _handicaps(day: _Day) -> Iterable[Todo]:
         verb="Go to the players",
         whose=HANDICAPPER,
     )
+
+
+def _changed(day: _Day) -> Iterable[Todo]:
+    """Figures that would be others now than were taken: told, never changed by themselves."""
+    if not day.frozen or not day.moved:
+        return
+    title = f"{count_of(len(day.moved), 'handicap,handicaps')} of {day.fixture.name} changed"
+    words = f"Since they were taken, for {names(day.moved[:3])}"
+    words += f" and {len(day.moved) - 3} more" if len(day.moved) > 3 else ""
+    yield day.need(
+        day.fixture.ends_on,
+        title,
+        f"{words}. Take each over with a reason, or leave it.",
+        "desk:handicaps", "See both figures", ORGANISER,
+    )  # fmt: skip
 
 
 def _figures(

@@ -1,6 +1,7 @@
 """Which handicap a season is played off: shown, set from a day on, refused, and kept apart."""
 
 import re
+from dataclasses import replace
 from datetime import date
 from decimal import Decimal
 
@@ -11,6 +12,8 @@ from django.urls import reverse
 from scoring.rules.strict_json import read_json
 from society.audit.models import AuditLine
 from society.desk.forms.cuts import CutRulesForm, begin_with
+from society.desk.queries.needs import needs_of
+from society.desk.queries.todo import running_fixtures
 from society.entries.actions import freezing
 from society.entries.models import Frozen
 from society.fixtures.models import Fixture, SeasonHandicaps
@@ -19,6 +22,7 @@ from society.handicaps.models import SocietyCut
 from society.handicaps.rules.cuts.presets import PRESETS
 from society.handicaps.rules.cuts.reading import cuts_object
 from society.handicaps.rules.season import Basis
+from society.web.who import SECRETARY
 from tests.factories.entries import BY, THEN, entered, handicap
 from tests.factories.fixtures import saturday
 from tests.society.desk.test_cut_form import posted
@@ -187,3 +191,19 @@ def test_the_pages_say_which_handicap_it_is(secretary: Client) -> None:
     for name, more in (("fixture", []), ("handicaps", []), ("plays_off", [entry.public_id])):
         answer = secretary.get(reverse(f"desk:{name}", args=[fixture.public_id, *more]))
         assert said in words(answer.content), name
+
+
+def test_a_changed_figure_stands_on_the_list_of_what_needs_doing(at, machine) -> None:
+    fixture = saturday()
+    entry = entered(fixture, index="14.2")
+    freezing.take_handicaps(fixture=fixture, by=machine, at=at)
+    officer = replace(machine, account="officer", roles=frozenset({SECRETARY}))
+
+    def titles() -> list[str]:
+        return [one.title for one in needs_of(running_fixtures(), officer, at)]
+
+    assert not [title for title in titles() if "changed" in title]
+    handicap(entry.player, "12.0", valid_from=date(2026, 4, 17))
+    assert [title for title in titles() if "changed" in title] == [
+        f"1\u00a0handicap of {fixture.name} changed"
+    ]
