@@ -27,13 +27,14 @@ class HandCutForm(WithReasonForm):
         widget=forms.NumberInput(attrs={"class": "input-short", "step": "0.1"}),
     )
     valid_from = DayField(
-        label="Counts from", widget=forms.DateInput(attrs={"type": "date", "class": "input-short"})
+        label="Counts from",
+        widget=forms.DateInput(format="%Y-%m-%d", attrs={"type": "date", "class": "input-short"}),
     )
     last = DayField(
         label="Counts up to and with",
         required=False,
         help_text="Without end if left empty.",
-        widget=forms.DateInput(attrs={"type": "date", "class": "input-short"}),
+        widget=forms.DateInput(format="%Y-%m-%d", attrs={"type": "date", "class": "input-short"}),
     )
 
     def cut(self) -> dict[str, Any]:
@@ -49,5 +50,5 @@ class EndCutForm(WithReasonForm):
 
     on = DayField(
         label="The first day it counts no longer",
-        widget=forms.DateInput(attrs={"type": "date", "class": "input-short"}),
+        widget=forms.DateInput(format="%Y-%m-%d", attrs={"type": "date", "class": "input-short"}),
     )
