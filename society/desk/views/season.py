@@ -21,7 +21,7 @@ from society.web.access import RESULTS_WHEN_PUBLIC, SEASON_WHEN_PUBLIC, Switched
 from society.web.middleware import sign_in_first
 from society.web.pages import show, unlisted
 from society.web.request import Request
-from society.web.who import ORGANISERS
+from society.web.who import HANDICAPPERS, ORGANISERS
 
 if TYPE_CHECKING:
     from datetime import datetime
@@ -79,6 +79,7 @@ def _season(request: Request, season: Season | None, *, with_todo: bool) -> Http
         "own_figures": _own_figures(season, next_, who, at),
         "title": title_of(season, who) if season and not next_ else None,
         "organises": organises,
+        "keeps_handicaps": who.may(HANDICAPPERS),
         "copied": queries.seasons_to_copy(season) if season and not fixtures else [],
         "first_steps": _first_steps() if organises and not fixtures else [],
     }

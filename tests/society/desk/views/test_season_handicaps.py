@@ -25,6 +25,7 @@ from society.handicaps.rules.season import Basis
 from society.web.who import SECRETARY
 from tests.factories.entries import BY, THEN, entered, handicap
 from tests.factories.fixtures import saturday
+from tests.factories.members import OfficeFactory
 from tests.society.desk.test_cut_form import posted
 
 pytestmark = pytest.mark.django_db
@@ -207,3 +208,17 @@ def test_a_changed_figure_stands_on_the_list_of_what_needs_doing(at, machine) ->
     assert [title for title in titles() if "changed" in title] == [
         f"1\u00a0handicap of {fixture.name} changed"
     ]
+
+
+def test_the_handicap_secretary_is_led_there_from_the_season_and_members_are_not(
+    society, member: Client
+) -> None:
+    fixture = saturday()
+    keeper = Client()
+    keeper.force_login(OfficeFactory(role="handicap_secretary").account)
+    season = reverse("desk:season_of", args=[fixture.season.public_id])
+    assert address(fixture) in keeper.get(season).content.decode()
+    assert keeper.get(address(fixture)).status_code == 200
+    assert keeper.post(address(fixture), sent()).status_code == 302
+    assert address(fixture) not in member.get(season).content.decode()
+    assert member.get(address(fixture)).status_code == 403
