@@ -45,6 +45,8 @@ from society.web.who import ORGANISERS
 if TYPE_CHECKING:
     from society.entries.models import Entry
 
+LONGEST_WHY = 200  # letters of a reason
+
 
 @access(ORGANISERS, "GET")
 @require_safe
@@ -57,7 +59,8 @@ def handicaps(request: Request, public_id: str) -> HttpResponse:
     alone = row is not None and _own_and_alone(request, row.entry)
     form = _form_for(page, row, alone=alone)
     if row and row.now and isinstance(form, CorrectForm) and request.GET.get("now"):
-        form.initial["value"] = row.now
+        words = row.moved if len(row.moved) <= LONGEST_WHY else "The record says otherwise now."
+        form.initial.update(value=row.now, reason_class="wrong handicap", words=words)
     return _show(request, fixture, page, row, form)
 
 

@@ -163,6 +163,8 @@ def test_a_figure_that_changed_after_it_was_taken_is_a_notice_and_moves_nothing(
     assert Frozen.objects.get().value == Decimal("14.2")
     form = secretary.get(page, {"entry": entry.public_id, "now": "1"}).context["form"]
     assert form["value"].value() == "12.0"
+    assert form["reason_class"].value() == "wrong handicap"
+    assert form["words"].value().startswith("Taken at 14.2; it would be 12.0 now.")
     # valid only after the day: no notice
     handicap(entry.player, "14.2", valid_from=date(2026, 4, 18))
     handicap(entry.player, "9.0", valid_from=date(2026, 4, 19))
