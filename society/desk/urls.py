@@ -191,6 +191,11 @@ urlpatterns = [
     path("players/import/keep/", importing.players_import_keep, name="players_import_keep"),
     path("players/handicaps/", importing.handicaps_import, name="handicaps_import"),
     path(
+        "players/handicaps/columns/",
+        importing.handicaps_import_columns,
+        name="handicaps_import_columns",
+    ),
+    path(
         "players/handicaps/keep/",
         importing.handicaps_import_keep,
         name="handicaps_import_keep",

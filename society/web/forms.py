@@ -1,17 +1,20 @@
 """Form fields that several apps share."""
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from datetime import date
+from typing import TypeVar
 
 from django import forms
 from django.core.exceptions import ValidationError
 
 from society.web.refusals import BadInput
 from society.web.rules import NO_SUCH_YEAR, in_our_time
-from society.web.sheets import LARGEST, Sheet, file_of, read_sheet
+from society.web.sheets import LARGEST, Sheet, file_of, read_sheet, rows_of
 from society.web.workbook_in import BadFile
 
 LIST_FILES = ".csv,.xlsx,text/csv,application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
+
+_Read = TypeVar("_Read")
 
 
 def _in_our_time(day: date) -> None:
@@ -65,13 +68,20 @@ class FileForm(forms.Form):
 
         A list that cannot be taken answers 422, a file that is not even opened 400.
         """
+        return self._read(lambda file: read_sheet(file, columns, needed, handicaps))
+
+    def rows(self) -> list[tuple[int, list[str]]] | None:
+        """The rows of the file as they stand, the headings first; None, with an error, if not."""
+        return self._read(rows_of)
+
+    def _read(self, reader: Callable[[str | bytes], _Read]) -> _Read | None:
         if not self.is_bound:
             return None
         if not self.is_valid():
             self.status = 400 if self.status == BadFile.status else 422
             return None
         try:
-            return read_sheet(self.cleaned_data["file"], columns, needed, handicaps)
+            return reader(self.cleaned_data["file"])
         except BadInput as refusal:
             self.status = refusal.status
             self.add_error("file", refusal.words)

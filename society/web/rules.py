@@ -19,9 +19,10 @@ _UNSEEN = re.compile(
 )
 # What a spreadsheet takes for the beginning of a formula, in half and full width.
 _FORMULA = re.compile("'*[=+@\t\r\n|%\uff1d\uff0b\uff0d\uff20-]")
-_ISO_DAY = re.compile(r"([0-9]{4})-([0-9]{1,2})-([0-9]{1,2})")
-_DAY_FIRST = re.compile(r"([0-9]{1,2})[./]([0-9]{1,2})[./]([0-9]{4})")
+_ISO_DAY = re.compile(r"([0-9]{4})[-/.]([0-9]{1,2})[-/.]([0-9]{1,2})")
+_FIGURES_DAY = re.compile(r"([0-9]{1,2})[./]([0-9]{1,2})[./]([0-9]{4})")
 _WORDED_DAY = re.compile(r"([0-9]{1,2})(?:st|nd|rd|th)? ([A-Za-z]{3,9}),? ([0-9]{4})")
+_MONTH_WORDED = re.compile(r"([A-Za-z]{3,9}) ([0-9]{1,2})(?:st|nd|rd|th)?,? ([0-9]{4})")
 _MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
 
 
@@ -63,25 +64,59 @@ def unfenced(cell: str) -> str:
     return cell[1:] if cell.startswith("'") and _FORMULA.match(cell) else cell
 
 
-def read_day(text: str) -> date:
-    """A day as people write it, the day before the month. ValueError with a sentence.
+class DateStyle(StrEnum):
+    """In which order a society writes a date."""
+
+    DAY_FIRST = "day first"
+    MONTH_FIRST = "month first"
+    YEAR_FIRST = "year first"
+
+
+_LIKE = {
+    DateStyle.DAY_FIRST: "2026-04-01 or 1/4/2026, day first",
+    DateStyle.MONTH_FIRST: "2026-04-01 or 4/1/2026, month first",
+    DateStyle.YEAR_FIRST: "2026-04-01",
+}
+
+
+def read_day(text: str, style: DateStyle = DateStyle.DAY_FIRST) -> date:
+    """A day as people write it. ValueError with a sentence.
+
+    `style` says which comes first in figures alone that end in the year; where days are written
+    with the year first, such figures are read only if they cannot be meant both ways.
 
     >>> read_day("2026-04-01") == read_day("1/4/2026") == read_day("1 April 2026")
     True
+    >>> read_day("4/1/2026", DateStyle.MONTH_FIRST)
+    datetime.date(2026, 4, 1)
     """
     line = " ".join(text.split())
     if found := _ISO_DAY.fullmatch(line):
         year, month, day = (int(part) for part in found.groups())
-    elif found := _DAY_FIRST.fullmatch(line):
-        day, month, year = (int(part) for part in found.groups())
+    elif found := _FIGURES_DAY.fullmatch(line):
+        day, month = _in_order(int(found[1]), int(found[2]), line, style)
+        year = int(found[3])
     elif (found := _WORDED_DAY.fullmatch(line)) and found[2][:3].lower() in _MONTHS:
         day, month, year = int(found[1]), _MONTHS.index(found[2][:3].lower()) + 1, int(found[3])
+    elif (found := _MONTH_WORDED.fullmatch(line)) and found[1][:3].lower() in _MONTHS:
+        day, month, year = int(found[2]), _MONTHS.index(found[1][:3].lower()) + 1, int(found[3])
     else:
-        raise ValueError(f"“{line}” is no date. Write it like 2026-04-01 or 1/4/2026, day first.")
+        raise ValueError(f"“{line}” is no date. Write it like {_LIKE[style]}.")
     try:
         return date(year, month, day)
     except ValueError as wrong:
         raise ValueError(f"“{line}” is no day of the calendar.") from wrong
+
+
+def _in_order(first: int, second: int, line: str, style: DateStyle) -> tuple[int, int]:
+    """Day and month of two figures."""
+    if style is DateStyle.YEAR_FIRST and first != second and first <= 12 and second <= 12:
+        raise ValueError(
+            f"“{line}” is no date that can be read in one way only: the day or the month may "
+            "come first. Write it like 2026-04-01, or say which comes first."
+        )
+    month_first = style is DateStyle.MONTH_FIRST or (style is DateStyle.YEAR_FIRST and second > 12)
+    return (second, first) if month_first else (first, second)
 
 
 def in_our_time(day: date) -> bool:
@@ -112,14 +147,6 @@ class SheetLine:
     def get(self, column: str) -> str:
         """A cell on one line; "" if it is empty or the column is not there."""
         return " ".join(self.cells.get(column, "").split())
-
-
-class DateStyle(StrEnum):
-    """In which order a society writes a date."""
-
-    DAY_FIRST = "day first"
-    MONTH_FIRST = "month first"
-    YEAR_FIRST = "year first"
 
 
 class Outcome(StrEnum):

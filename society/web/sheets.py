@@ -8,13 +8,22 @@ import io
 import json
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 from society.web.refusals import BadInput
 from society.web.rules import SheetLine, heading, unfenced
-from society.web.workbook_in import BadFile, NumberCell, WrongCell, is_workbook, workbook_rows
+from society.web.workbook_in import (
+    MOST_COLUMNS,
+    BadFile,
+    NumberCell,
+    WrongCell,
+    is_workbook,
+    workbook_rows,
+)
 
 LARGEST = 2 * 1024 * 1024  # bytes
 MOST_LINES = 5000
+_NOT_WHOLE = "The lines did not arrive whole. Choose the file again."
 TOO_LARGE = "The file is larger than 2 MB. Save only the list itself."
 
 
@@ -68,26 +77,71 @@ def read_sheet(
     a number below zero in a workbook is a plus handicap. Raises BadInput for a sheet that cannot
     be read, with a sentence.
     """
+    rows = rows_of(source)
+    headings = rows[0][1]
+    places, _ = _places(headings, columns)
+    if lacking := [columns[name][0] for name in needed if name not in places.values()]:
+        raise BadInput(
+            f"The first line must name the columns, and “{lacking[0]}” is not among them: "
+            f"it reads “{', '.join(headings)[:80]}”."
+        )
+    return read_rows(rows, columns, handicaps)
+
+
+def read_rows(
+    rows: Sequence[tuple[int, list[str]]],
+    columns: Mapping[str, Sequence[str]],
+    handicaps: Collection[str] = (),
+) -> Sheet:
+    """The lines of rows as `rows_of` gives them. Arguments and refusals as for `read_sheet`."""
+    headings = rows[0][1]
+    places, left_out = _places(headings, columns)
+    return Sheet(lines_of(rows[1:], places, len(headings), handicaps), left_out)
+
+
+def rows_of(source: str | bytes) -> list[tuple[int, list[str]]]:
+    """All rows with something in them as they stand, the headings first, each with its number.
+
+    Raises BadInput for a sheet that cannot be read, with a sentence.
+    """
     if isinstance(source, bytes):
         rows = workbook_rows(source)
     else:
         rows = _rows(source.removeprefix("\ufeff"))
     if not rows:
         raise BadInput("The file is empty.")
-    (_, headings), *below = rows
-    places, left_out = _places(headings, columns)
-    if lacking := [columns[name][0] for name in needed if name not in places.values()]:
-        raise BadInput(
-            f"The first line must name the columns, and “{lacking[0]}” is not among them: "
-            f"it reads “{', '.join(headings)[:80]}”."
-        )
+    return rows
+
+
+def lines_of(
+    below: Sequence[tuple[int, list[str]]],
+    places: Mapping[int, str],
+    width: int,
+    handicaps: Collection[str] = (),
+) -> tuple[SheetLine, ...]:
+    """The lines under the headings, where it is said which place of a row is which column.
+
+    `width`: how many headings there are. Raises BadInput for too many lines, none, or a cell that
+    is not read, with a sentence.
+    """
     if len(below) > MOST_LINES:
         raise BadInput(f"The file has {len(below)} lines. At most {MOST_LINES} are taken at once.")
     if not below:
         raise BadInput("The file has headings and no lines below them.")
-    width = len(headings)
-    lines = (_line(number, cells, places, width, handicaps) for number, cells in below)
-    return Sheet(tuple(lines), left_out)
+    return tuple(_line(number, cells, places, width, handicaps) for number, cells in below)
+
+
+def headed(headings: Sequence[str], columns: Mapping[str, Sequence[str]]) -> list[str]:
+    """For each place of the first row the column its heading means, "" for none.
+
+    A column that two headings mean goes to the first of them.
+    """
+    meant = {heading(name): column for column, names in columns.items() for name in names}
+    found: list[str] = []
+    for text in headings:
+        column = meant.get(heading(unfenced(text.strip())), "")
+        found.append("" if column in found else column)
+    return found
 
 
 def _rows(text: str) -> list[tuple[int, list[str]]]:
@@ -179,6 +233,47 @@ def pack(lines: Iterable[SheetLine]) -> str:
     return json.dumps([[line.number, dict(line.cells)] for line in lines], ensure_ascii=False)
 
 
+def pack_rows(rows: Iterable[tuple[int, Sequence[str]]]) -> str:
+    """Rows as they stand for a hidden field, so that a number stays one and a formula refused."""
+    return json.dumps(
+        [[number, [_packed(cell) for cell in cells]] for number, cells in rows], ensure_ascii=False
+    )
+
+
+def _packed(cell: str) -> object:
+    if isinstance(cell, WrongCell):
+        return {"wrong": cell.words}
+    if isinstance(cell, NumberCell):
+        return {"number": str(cell), "at": cell.address, "plus": cell.with_plus}
+    return cell
+
+
+def unpack_rows(text: str) -> list[tuple[int, list[str]]]:
+    """The rows of a hidden field. Raises BadInput where they are not as `pack_rows` wrote them."""
+    try:
+        rows = [
+            (int(number), [_unpacked(cell) for cell in cells]) for number, cells in json.loads(text)
+        ]
+        pack_rows(rows).encode()
+    except (ValueError, TypeError, KeyError, OverflowError, RecursionError) as wrong:
+        raise BadInput(_NOT_WHOLE) from wrong
+    if not rows or not 0 < max(len(cells) for _, cells in rows) <= MOST_COLUMNS:
+        raise BadInput(_NOT_WHOLE)
+    return rows
+
+
+def _unpacked(cell: Any) -> str:
+    if isinstance(cell, str):
+        return cell
+    if "wrong" in cell:
+        wrong = WrongCell("?")
+        wrong.words = str(cell["wrong"])
+        return wrong
+    number = NumberCell(str(cell["number"]))
+    number.address, number.with_plus = str(cell["at"]), cell["plus"] is True
+    return number
+
+
 def unpack(text: str, columns: Iterable[str]) -> tuple[SheetLine, ...]:
     """The lines of a hidden field. Raises BadInput where they are not as `pack` wrote them."""
     known = set(columns)
@@ -189,7 +284,7 @@ def unpack(text: str, columns: Iterable[str]) -> tuple[SheetLine, ...]:
         )
         pack(lines).encode()  # half a character cannot be shown again
     except (ValueError, TypeError, AttributeError, OverflowError, RecursionError) as wrong:
-        raise BadInput("The lines did not arrive whole. Choose the file again.") from wrong
+        raise BadInput(_NOT_WHOLE) from wrong
     if not 0 < len(lines) <= MOST_LINES:
-        raise BadInput("The lines did not arrive whole. Choose the file again.")
+        raise BadInput(_NOT_WHOLE)
     return lines

@@ -12,7 +12,7 @@ from society.members.actions.players import add_player, change_player
 from society.members.models import Player, Society
 from society.members.queries import society_day, the_society
 from society.web.refusals import BadInput, NotYours, WrongState
-from society.web.rules import Outcome, SheetLine
+from society.web.rules import DateStyle, Outcome, SheetLine
 from society.web.sheets import read_sheet
 from society.web.who import HANDICAPPERS, KEEPERS, Who
 
@@ -55,6 +55,7 @@ def import_players(
     digest: str,
     choices: Mapping[int, str],
     handicaps_alone: bool = False,
+    style: DateStyle | None = None,
     by: Who,
     at: datetime,
 ) -> Tally:
@@ -62,7 +63,8 @@ def import_players(
 
     Works everything out again and does it only if the fingerprint is still `digest`. Refused
     lines are left out. `handicaps_alone`: a list of handicaps, which the handicap secretary may
-    import too. Raises OutOfDate, Unanswered, NotYours.
+    import too; `style`: in which order its days are written, None as the society writes them.
+    Raises OutOfDate, Unanswered, NotYours.
     """
     if handicaps_alone and not by.may(HANDICAPPERS):
         raise NotYours("Handicap records are kept by the handicap secretary and the secretary.")
@@ -73,7 +75,7 @@ def import_players(
     what = "imported handicaps" if handicaps_alone else "imported players"
     with deed(by=by, at=at, what=what, about=about):
         Society.objects.select_for_update().filter(pk=1).first()  # one import at a time
-        now = preview(lines, society_day(at), handicaps_alone=handicaps_alone)
+        now = preview(lines, society_day(at), handicaps_alone=handicaps_alone, style=style)
         if now.digest != digest:
             raise OutOfDate(
                 "Something changed since this was shown: a player, a handicap or the day. "

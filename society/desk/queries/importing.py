@@ -5,9 +5,10 @@ from dataclasses import asdict, dataclass
 from datetime import date
 
 from society.handicaps.queries.record import all_records
-from society.handicaps.rules.promises import Promise, handicap_promises, promises
-from society.members.queries import people_kept
-from society.web.rules import Outcome, SheetLine, fingerprint
+from society.handicaps.rules.figure_promises import handicap_promises
+from society.handicaps.rules.promises import Promise, promises
+from society.members.queries import people_kept, society_ways
+from society.web.rules import DateStyle, Outcome, SheetLine, fingerprint
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,11 +24,18 @@ class Preview:
         return [promise for promise in self.promises if promise.outcome is outcome]
 
 
-def preview(lines: Sequence[SheetLine], today: date, *, handicaps_alone: bool = False) -> Preview:
-    """What would happen with each line as things stand now. Three queries, none of them a write.
+def preview(
+    lines: Sequence[SheetLine],
+    today: date,
+    *,
+    handicaps_alone: bool = False,
+    style: DateStyle | None = None,
+) -> Preview:
+    """What would happen with each line as things stand now. Four queries, none of them a write.
 
-    `handicaps_alone`: it is a list of handicaps, which makes and changes no player.
+    `handicaps_alone`: it is a list of handicaps, which makes and changes no player. `style`: in
+    which order its days are written; None is as the society writes them.
     """
     work_out = handicap_promises if handicaps_alone else promises
-    made = work_out(lines, people_kept(), all_records(), today)
+    made = work_out(lines, people_kept(), all_records(), today, style or society_ways()[1])
     return Preview(lines, made, fingerprint(lines, [asdict(promise) for promise in made]))

@@ -14,7 +14,16 @@ from society.desk.actions.importing import (
     Unanswered,
     import_players,
 )
+from society.desk.forms.importing import (
+    ColumnsForm,
+    HandicapListForm,
+    ListSaid,
+    filled,
+    style_of,
+    understood,
+)
 from society.desk.queries.importing import Preview, preview
+from society.handicaps.rules.figure_promises import FAR
 from society.handicaps.rules.promises import COLUMNS, HANDICAP_COLUMNS, HANDICAPS
 from society.members.queries import society_day
 from society.web import clock, errors
@@ -24,16 +33,17 @@ from society.web.pages import show
 from society.web.refusals import BadInput
 from society.web.request import Request
 from society.web.rules import Outcome
-from society.web.sheets import pack, unpack
+from society.web.sheets import Sheet, pack, read_rows, unpack, unpack_rows
 from society.web.who import HANDICAPPERS, KEEPERS
 
 # In the order in which they are read: what needs the reader first.
 SECTIONS = (
-    (Outcome.ASKS, "Needs your choice", "act"),
-    (Outcome.REFUSED, "Refused, and left out", "pencil"),
-    (Outcome.NEW, "New", "ink"),
-    (Outcome.CHANGED, "Changed", "ink"),
-    (Outcome.UNCHANGED, "Unchanged", "pencil"),
+    (Outcome.ASKS, "Needs your choice", False),
+    (Outcome.REFUSED, "Refused, and left out", False),
+    (Outcome.CHANGED, f"Changed by more than {FAR}", True),
+    (Outcome.NEW, "New", False),
+    (Outcome.CHANGED, "Changed", False),
+    (Outcome.UNCHANGED, "Unchanged", False),
 )
 
 
@@ -80,14 +90,61 @@ def players_import_keep(request: Request) -> HttpResponse:
 
 @access(HANDICAPPERS, "GET", "POST")
 def handicaps_import(request: Request) -> HttpResponse:
-    """A list of handicaps is read and shown; nothing is saved and nothing is kept."""
-    return _read(request, FIGURES)
+    """A list of handicaps is read and shown, or its columns are asked about; nothing is saved."""
+    sent = request.method == "POST"
+    today = society_day(clock.now())
+    if not sent:
+        return _ask_for_list(request, HandicapListForm(today=today))
+    form = HandicapListForm(request.POST, request.FILES, today=today)
+    rows = form.rows()
+    if rows is None:
+        return _ask_for_list(request, form)
+    said = form.said()
+    if form.cleaned_data["choose"] or not understood(rows[0][1]):
+        return _ask_for_columns(request, ColumnsForm(rows=rows, initial=said))
+    try:
+        sheet = read_rows(rows, HANDICAP_COLUMNS, HANDICAPS)
+    except BadInput as refusal:
+        form.add_error("file", refusal.words)
+        form.status = refusal.status
+        return _ask_for_list(request, form)
+    return _show_list(request, sheet, said)
+
+
+@access(HANDICAPPERS, "POST")
+def handicaps_import_columns(request: Request) -> HttpResponse:
+    """The same list again, with which column is what; nothing is saved and nothing is kept."""
+    try:
+        rows = unpack_rows(request.POST.get("rows", ""))
+    except BadInput as refusal:
+        return errors.page(request, 409, refusal.words)
+    form = ColumnsForm(request.POST, rows=rows)
+    sheet = form.sheet()
+    if sheet is None:
+        return _ask_for_columns(request, form)
+    return _show_list(request, sheet, form.said())
 
 
 @access(HANDICAPPERS, "POST")
 def handicaps_import_keep(request: Request) -> HttpResponse:
     """What the preview promised is done, if it still is what would happen."""
     return _keep(request, FIGURES)
+
+
+def _ask_for_list(request: Request, form: HandicapListForm) -> HttpResponse:
+    return show(request, FIGURES.template, {"form": form}, status=form.status)
+
+
+def _ask_for_columns(request: Request, form: ColumnsForm) -> HttpResponse:
+    context = {"form": form, "lines": len(form.rows) - 1}
+    return show(request, "desk/handicaps_columns.html", context, status=form.status)
+
+
+def _show_list(request: Request, sheet: Sheet, said: ListSaid) -> HttpResponse:
+    lines = filled(sheet.lines, said)
+    style = style_of(said["order"])
+    shown = preview(lines, society_day(clock.now()), handicaps_alone=True, style=style)
+    return _show(request, FIGURES, shown, left_out=sheet.left_out, order=said["order"])
 
 
 def _read(request: Request, kind: Kind) -> HttpResponse:
@@ -107,6 +164,8 @@ def _keep(request: Request, kind: Kind) -> HttpResponse:
     except BadInput as refusal:
         return errors.page(request, 409, refusal.words)
     now = clock.now()
+    order = request.POST.get("order", "")
+    style = style_of(order)
     choices = {
         line.number: answer
         for line in lines
@@ -118,16 +177,19 @@ def _keep(request: Request, kind: Kind) -> HttpResponse:
             digest=request.POST.get("digest", ""),
             choices=choices,
             handicaps_alone=kind.handicaps_alone,
+            style=style,
             by=request.who,
             at=now,
         )
     except (OutOfDate, Unanswered) as refusal:
         wrong = refusal.lines if isinstance(refusal, Unanswered) else {}
-        shown = preview(lines, society_day(now), handicaps_alone=kind.handicaps_alone)
+        alone = kind.handicaps_alone
+        shown = preview(lines, society_day(now), handicaps_alone=alone, style=style)
         return _show(
             request,
             kind,
             shown,
+            order=order,
             choices=choices,
             wrong=wrong,
             refusal=refusal.words,
@@ -143,6 +205,7 @@ def _show(
     shown: Preview,
     *,
     left_out: tuple[str, ...] = (),
+    order: str = "",
     choices: Mapping[int, str] | None = None,
     wrong: Mapping[int, str] | None = None,
     refusal: str = "",
@@ -153,20 +216,21 @@ def _show(
     sections = [
         {
             "title": title,
-            "kind": mark,
             "asks": outcome is Outcome.ASKS,
+            "look": large,
             "quiet": outcome is Outcome.UNCHANGED,
             "rows": [
                 {"promise": one, "chosen": given.get(one.line), "wrong": faults.get(one.line)}
                 for one in shown.of(outcome)
+                if one.large is large
             ],
         }
-        for outcome, title, mark in SECTIONS
-        if shown.of(outcome)
+        for outcome, title, large in SECTIONS
+        if any(one.large is large for one in shown.of(outcome))
     ]
     figures = [
         {"value": len(shown.of(outcome)), "words": outcome.value, "act": outcome is Outcome.ASKS}
-        for outcome, _, _ in SECTIONS
+        for outcome in dict.fromkeys(outcome for outcome, _, _ in SECTIONS)
     ]
     names = {one.line: one.name for one in shown.promises}
     context = {
@@ -178,6 +242,8 @@ def _show(
         "left_out": left_out,
         "lines": pack(shown.lines),
         "digest": shown.digest,
+        "order": order,
+        "unchanged": len(shown.of(Outcome.UNCHANGED)),
         "too_many": len(shown.of(Outcome.ASKS)) > MOST_QUESTIONS,
         "nothing": not any(map(shown.of, (Outcome.ASKS, Outcome.NEW, Outcome.CHANGED))),
         "refusal": refusal,

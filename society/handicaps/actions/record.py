@@ -39,6 +39,9 @@ def record(
     _check_day(valid_from, at)
     if source not in set(Source):
         raise BadInput("Choose where the figure comes from.", field="source")
+    if source == Source.CARDS and cause is None:
+        words = "A figure from cards is worked out here from the scores; it is not typed."
+        raise BadInput(words, field="source")
     about = f"player:{player.public_id}"
     with deed(by=by, at=at, what="wrote down a handicap", about=about) as d:
         line = HandicapEntry.objects.create(

@@ -1,5 +1,6 @@
 """What an import of players or handicaps will do, line by line, before anything is kept."""
 
+import re
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from dataclasses import field as dataclass_field
@@ -13,14 +14,12 @@ from society.handicaps.rules.figures import (
     Figure,
     Source,
     read_figure,
-    spoken,
     standing,
 )
 from society.members.rules import (
     FIELD_NAMES,
     PERSON_COLUMNS,
     Directory,
-    Found,
     Person,
     PlayerKind,
     differences,
@@ -28,13 +27,30 @@ from society.members.rules import (
     read_person,
     same_name,
 )
-from society.web.rules import Outcome, SheetLine, read_day
+from society.web.rules import DateStyle, Outcome, SheetLine, read_day
 
 COLUMNS = PERSON_COLUMNS | {
-    "handicap": ("handicap", "hcp", "handicap index", "index", "current handicap"),
+    "handicap": (
+        "handicap",
+        "hcp",
+        "handicap index",
+        "index",
+        "current handicap",
+        "exact handicap",
+        "hi",
+    ),
     "kind": ("kind", "kind of handicap", "handicap kind"),
     "source": ("source", "handicap source", "where it comes from"),
-    "valid_from": ("date", "valid from", "handicap date", "since"),
+    "valid_from": (
+        "date",
+        "valid from",
+        "handicap date",
+        "since",
+        "as of",
+        "effective date",
+        "revision date",
+        "last revision",
+    ),
 }
 # A list of handicaps alone says of the player only who it is.
 _WHO = ("name", "first_name", "last_name", "number", "email", "id")
@@ -46,6 +62,11 @@ HANDICAP_COLUMNS = {
 HANDICAPS = ("handicap",)  # a number below zero there is a plus handicap
 NEW, LEAVE = "new", "leave"
 EARLIEST = date(1950, 1, 1)
+_HOUR = re.compile(r"[ T][0-9]{1,2}:[0-9]{2}(:[0-9]{2})?$")
+OURS_ALONE = (
+    "Figures from cards are worked out here from the scores; they are not brought in. "
+    "Leave the line out, or give the source the figure comes from."
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,7 +76,8 @@ class Promise:
     `player`: public id of the player meant, "" for a new one. `values`: what is written of the
     player. `figure`: what is added to the record. `options`: where the officer is asked, what
     each choice would do; an option's `choice` is the answer that takes it. `figure_alone`: of a
-    list of handicaps, where a player may have a line for each kind and source.
+    list of handicaps, where a player may have a line for each kind and source. `large`: the figure
+    moves so far that somebody should look whether it is the right one.
     """
 
     line: int
@@ -68,10 +90,11 @@ class Promise:
     options: tuple["Promise", ...] = ()
     choice: str = ""
     figure_alone: bool = False
+    large: bool = False
 
 
 @dataclass(frozen=True, slots=True)
-class _Told:
+class Told:
     """What a line says of a handicap, before it is known whose it is."""
 
     kind: HandicapKind
@@ -85,7 +108,8 @@ def last_day(today: date) -> date:
     return date.fromordinal(today.toordinal() + 366)
 
 
-def _read_told(line: SheetLine, today: date) -> tuple[_Told | None, list[str]]:
+def read_told(line: SheetLine, today: date, style: DateStyle) -> tuple[Told | None, list[str]]:
+    """What a line says of a handicap, and a sentence for each thing that cannot be kept."""
     text = line.get("handicap")
     if not text:
         return None, []
@@ -101,8 +125,8 @@ def _read_told(line: SheetLine, today: date) -> tuple[_Told | None, list[str]]:
     kind = read("kind", _kind) or HandicapKind.INDEX
     value = read("handicap", lambda figure: read_figure(figure, kind))
     source = read("source", _source)
-    valid_from = read("valid_from", lambda day: _day(day, today))
-    return (None, wrong) if wrong else (_Told(kind, value, source, valid_from), [])
+    valid_from = read("valid_from", lambda day: _day(day, today, style))
+    return (None, wrong) if wrong else (Told(kind, value, source, valid_from), [])
 
 
 def _kind(text: str) -> HandicapKind:
@@ -117,18 +141,19 @@ def _source(text: str) -> Source:
     try:
         return Source(text.lower())
     except ValueError as unknown:
-        known = ", ".join(source.value for source in Source)
+        known = ", ".join(source.value for source in Source if source is not Source.CARDS)
         raise ValueError(f"Source “{text}” is not known. Write one of {known}.") from unknown
 
 
-def _day(text: str, today: date) -> date:
-    day = read_day(text)
+def _day(text: str, today: date, style: DateStyle) -> date:
+    """A day, also where an hour stands behind it, as lists from elsewhere have it."""
+    day = read_day(_HOUR.sub("", text), style)
     if not EARLIEST <= day <= last_day(today):
         raise ValueError(f"“{text}” is too far from today for a handicap.")
     return day
 
 
-def _figure(told: _Told | None, kind: str, record: Sequence[Figure], today: date) -> Figure | None:
+def figure_of(told: Told | None, kind: str, record: Sequence[Figure], today: date) -> Figure | None:
     """The line to add to a record; None if it says so already.
 
     Without a date the figure is today's, and one that stands today is not written again.
@@ -149,18 +174,20 @@ def promises(
     people: Iterable[Person],
     records: Mapping[str, Sequence[Figure]],
     today: date,
+    style: DateStyle = DateStyle.DAY_FIRST,
 ) -> list[Promise]:
     """What will happen with each line of a file.
 
     `people`: everybody kept. `records`: public id of a player → record in the order written.
-    Nothing here depends on anything else but `today`.
+    `style`: in which order the days in figures alone are read. Nothing here depends on anything
+    else but `today`.
     """
     known = Directory(list(people))
     made: list[Promise] = []
     claims: dict[str, int] = {}
     for line in lines:
-        promise, newcomer = _promise(line, known, records, today)
-        promise = _claimed(promise, claims)
+        promise, newcomer = _promise(line, known, records, today, style)
+        promise = claimed(promise, claims)
         if number := line.get("number"):
             # A line refused or asked about holds its number too, or the file read a second time
             # would take it for the one who got that number.
@@ -172,11 +199,15 @@ def promises(
 
 
 def _promise(
-    line: SheetLine, known: Directory, records: Mapping[str, Sequence[Figure]], today: date
+    line: SheetLine,
+    known: Directory,
+    records: Mapping[str, Sequence[Figure]],
+    today: date,
+    style: DateStyle,
 ) -> tuple[Promise, Person | None]:
     """The promise of a line, and the person who would be new."""
     person, wrong = read_person(line)
-    told, wrong_told = _read_told(line, today)
+    told, wrong_told = read_told(line, today, style)
     name = person.name or line.get("name") or "no name"
     if wrong + wrong_told:
         words = tuple(wrong + wrong_told)
@@ -198,14 +229,14 @@ def _promise(
     leave = Promise(
         line.number, name, Outcome.LEFT_OUT, ("Nothing is saved for it.",), choice=LEAVE
     )
-    alike = "; ".join(_alike(person, one) for one in found.near)
-    alike += "; and others" if found.more else ""
-    words = (f"{alike}. Is it the same person? You decide.",)
+    whom = "; ".join(alike(person, one) for one in found.near)
+    whom += "; and others" if found.more else ""
+    words = (f"{whom}. Is it the same person? You decide.",)
     asks = Promise(line.number, name, Outcome.ASKS, words, options=(*options, leave))
     return asks, person
 
 
-def _alike(person: Person, one: Person) -> str:
+def alike(person: Person, one: Person) -> str:
     """Why a line is asked about: "Same name as Ivo Marrable, number 12"."""
     name = same_name(person.name, one.name)
     email = bool(person.email) and person.email.lower() == one.email.lower()
@@ -214,12 +245,14 @@ def _alike(person: Person, one: Person) -> str:
     return f"Same {what} as {one.shown}{where}"
 
 
-def _about_new(person: Person, told: _Told | None, today: date) -> Promise:
+def _about_new(person: Person, told: Told | None, today: date) -> Promise:
     kind = person.kind or PlayerKind.MEMBER.value
     if not person.category:
         needed = ("A new player needs a category, men or women.",)
         return Promise(person.line, person.name, Outcome.REFUSED, needed)
-    figure = _figure(told, kind, (), today)
+    figure = figure_of(told, kind, (), today)
+    if figure and figure.source is Source.CARDS:
+        return Promise(person.line, person.name, Outcome.REFUSED, (OURS_ALONE,))
     values = {field: getattr(person, field) for field in FIELD_NAMES} | {"kind": kind}
     told_of = [f"New {kind}", person.category]
     told_of += [f"number {person.number}"] if person.number else []
@@ -235,7 +268,7 @@ def _about_new(person: Person, told: _Told | None, today: date) -> Promise:
 def _about(
     person: Person,
     kept: Person,
-    told: _Told | None,
+    told: Told | None,
     record: Sequence[Figure],
     known: Directory,
     today: date,
@@ -246,7 +279,9 @@ def _about(
     if holders:
         taken = (f"Number {person.number} belongs to {holders[0].name}.",)
         return Promise(person.line, kept.name, Outcome.REFUSED, taken, player=kept.id)
-    figure = _figure(told, person.kind or kept.kind, record, today)
+    figure = figure_of(told, person.kind or kept.kind, record, today)
+    if figure and figure.source is Source.CARDS:
+        return Promise(person.line, kept.name, Outcome.REFUSED, (OURS_ALONE,), player=kept.id)
     words = [
         f"{FIELD_NAMES[field].capitalize()}: {old or 'none'} becomes {new}"
         for field, (old, new) in changes.items()
@@ -263,7 +298,7 @@ def _about(
     )
 
 
-def _claimed(promise: Promise, claims: dict[str, int]) -> Promise:
+def claimed(promise: Promise, claims: dict[str, int]) -> Promise:
     """Refused if an earlier line is about the same player or gives the same number away."""
     if promise.outcome not in (Outcome.NEW, Outcome.CHANGED, Outcome.UNCHANGED, Outcome.ASKS):
         return promise
@@ -299,87 +334,6 @@ def _claimed_figure(promise: Promise, claims: dict[str, int]) -> Promise:
     return promise
 
 
-def handicap_promises(
-    lines: Iterable[SheetLine],
-    people: Iterable[Person],
-    records: Mapping[str, Sequence[Figure]],
-    today: date,
-) -> list[Promise]:
-    """What will happen with each line of a list of handicaps; it makes and changes no player.
-
-    Arguments as for `promises`. The player has the same id or number, else the same e-mail and
-    name; a name alone, or a number under another name, is asked about.
-    """
-    known = Directory(list(people))
-    claims: dict[str, int] = {}
-    made = []
-    for line in lines:
-        promise = replace(_handicap_promise(line, known, records, today), figure_alone=True)
-        made.append(_claimed(promise, claims))
-    return made
-
-
-def _handicap_promise(
-    line: SheetLine, known: Directory, records: Mapping[str, Sequence[Figure]], today: date
-) -> Promise:
-    person, wrong = read_person(line)
-    named = bool(person.name or line.get("name"))
-    if not named and (person.id or person.number):
-        wrong = wrong[:-1]  # no name is needed beside the number
-    told, wrong_told = _read_told(line, today)
-    name = person.name or line.get("name") or f"number {person.number}"
-    found = Found() if wrong else find(person, known)
-    wrong = [*wrong, *wrong_told, *filter(None, [found.wrong])]
-    if wrong:
-        return Promise(line.number, name, Outcome.REFUSED, tuple(wrong))
-    if told is None:
-        nothing = ("There is no handicap on the line.",)
-        return Promise(line.number, name, Outcome.UNCHANGED, nothing)
-    near = [found.same] if found.same else list(found.near)
-    options = tuple(
-        replace(_new_figure(line, one, told, records.get(one.id, ()), today), choice=one.id)
-        for one in near
-    )
-    if not options:
-        nobody = ("Nobody on the list of players is meant. Put the player on it first.",)
-        return Promise(line.number, name, Outcome.REFUSED, nobody)
-    if found.same and (not person.name or same_name(person.name, found.same.name)):
-        return replace(options[0], choice="")
-    if found.same:
-        words = f"This is {found.same.shown}, under another name. Is it the same person?"
-    else:
-        words = f"{'; '.join(_alike(person, one) for one in near)}. Is it the same person?"
-    leave = Promise(
-        line.number, name, Outcome.LEFT_OUT, ("Nothing is saved for it.",), choice=LEAVE
-    )
-    return Promise(
-        line.number, name, Outcome.ASKS, (f"{words} You decide.",), options=(*options, leave)
-    )
-
-
-def _new_figure(
-    line: SheetLine, kept: Person, told: _Told, record: Sequence[Figure], today: date
-) -> Promise:
-    """What a line adds to a record, and which figure it takes the place of."""
-    figure = _figure(told, kept.kind, record, today)
-    if figure is None:
-        return Promise(line.number, kept.name, Outcome.UNCHANGED, player=kept.id, figure_alone=True)
-    before = standing(record, figure.kind, figure.source, figure.valid_from)
-    was = spoken(before.value) if before else "none"
-    words = [f"{KIND_NAMES[figure.kind].capitalize()}: {was} becomes {figure.in_words}"]
-    if before and before.valid_from == figure.valid_from:
-        words.append("It takes the place of the figure of the same day. Is the date a new one?")
-    return Promise(
-        line=line.number,
-        name=kept.name,
-        outcome=Outcome.CHANGED,
-        words=tuple(words),
-        player=kept.id,
-        figure=figure,
-        figure_alone=True,
-    )
-
-
 def settle(made: Iterable[Promise], choices: Mapping[int, str]) -> list[Promise]:
     """The promises with every question answered: line number → "new", "leave" or a player's id.
 
@@ -392,5 +346,5 @@ def settle(made: Iterable[Promise], choices: Mapping[int, str]) -> list[Promise]
         taken = next(
             (one for one in promise.options if one.choice == choices.get(promise.line)), promise
         )
-        settled.append(_claimed(taken, claims))
+        settled.append(claimed(taken, claims))
     return settled

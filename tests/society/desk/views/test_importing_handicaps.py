@@ -3,13 +3,18 @@
 import html
 import io
 import re
+from datetime import UTC, date, datetime
+from decimal import Decimal
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 
+from society.handicaps.actions.record import record
 from society.handicaps.models import HandicapEntry
-from society.members.models import Player
+from society.members.models import Player, Society
+from society.web.refusals import BadInput
+from society.web.who import Who
 from tests.conftest import _holding, signed_in
 from tests.factories.entries import handicap
 from tests.factories.members import PlayerFactory
@@ -161,3 +166,170 @@ def test_what_changed_since_is_shown_anew(keeper: Client, ida: Player) -> None:
     response = keeper.post(KEEP, sent)
     assert response.status_code == 409
     assert ida.handicaps.count() == 2
+
+
+# from any source
+
+
+def chosen(client: Client, page: str, **more: str):
+    """The page of columns sent back as it stands, with other choices."""
+    rows = html.unescape(re.findall(r'name="rows" value="([^"]*)"', page)[0])
+    told = {"rows": rows}
+    for name in re.findall(r'<select name="(column-\d+)"', page):
+        field = re.findall(rf'<select name="{name}".*?</select>', page, re.DOTALL)[0]
+        told[name] = (re.findall(r'value="([^"]*)" selected', field) or [""])[0]
+    for name, value in re.findall(r'type="hidden" name="(\w+)" value="([^"]*)"', page):
+        told.setdefault(name, html.unescape(value))
+    return client.post("/players/handicaps/columns/", told | more)
+
+
+def asked(client: Client, data: str | bytes, **more: str) -> str:
+    sent = data.encode() if isinstance(data, str) else data
+    response = client.post(PAGE, {"file": SimpleUploadedFile("list", sent)} | more)
+    assert response.status_code == 200, response.content.decode()
+    page = response.content.decode()
+    assert "Which column is what?" in page
+    return page
+
+
+@pytest.mark.parametrize(
+    "data",
+    [
+        "Mitglied;Post;Wert\nLow, Ida;ida@example.org;11.9\n",
+        book(("Who", "Where", "What"), ("Ida Low", "ida@example.org", 11.9)),
+    ],
+)
+def test_unknown_headings_are_asked_about(data: str | bytes, keeper: Client, ida: Player) -> None:
+    page = asked(keeper, data, source="association", valid_from="2026-04-01")
+    assert HandicapEntry.objects.count() == 1
+    answer = chosen(keeper, page, **{"column-0": "name"})
+    assert answer.status_code == 200, answer.content.decode()
+    seen = html.unescape(answer.content.decode())
+    assert "Index: none becomes index 11.9 (association, from 1 April 2026)" in seen
+    assert "0.4 lower than the figure of source society." in seen
+    found = re.findall(
+        r'<input type="hidden" name="(lines|digest|order)" value="([^"]*)"', answer.content.decode()
+    )
+    kept = keeper.post(KEEP, {name: html.unescape(value) for name, value in found})
+    assert kept.status_code == 302
+    line = ida.handicaps.latest("pk")
+    assert (str(line.value), line.source, str(line.valid_from)) == (
+        "11.9",
+        "association",
+        "2026-04-01",
+    )
+
+
+def test_a_list_without_headings(keeper: Client, ida: Player) -> None:
+    page = asked(keeper, "ida@example.org,11.9\nnew@example.org,4.0\n")
+    answer = chosen(keeper, page, headless="on", **{"column-0": "email", "column-1": "handicap"})
+    seen = html.unescape(answer.content.decode())
+    assert "12.3 becomes index 11.9" in seen
+    assert "Nobody on the list of players is meant." in seen
+
+
+@pytest.mark.parametrize(
+    ("choice", "said"),
+    [
+        ({"column-0": "", "column-1": "handicap"}, "which column tells who it is"),
+        ({"column-0": "email", "column-1": ""}, "which column is the handicap"),
+        ({"column-0": "handicap", "column-1": "handicap"}, "is this column already"),
+        ({"column-0": "nonsense", "column-1": "handicap"}, "not one of the available choices"),
+    ],
+)
+def test_a_choice_that_makes_no_list_is_422(
+    choice: dict[str, str], said: str, keeper: Client, ida: Player
+) -> None:
+    page = asked(keeper, "a,b\nida@example.org,11.9\n")
+    answer = chosen(keeper, page, **choice)
+    assert answer.status_code == 422
+    assert said in html.unescape(answer.content.decode())
+    assert HandicapEntry.objects.count() == 1
+
+
+@pytest.mark.parametrize("rows", ["", "[]", "nonsense", '[[1, [{"x": 1}]]]', "[[1, []]]"])
+def test_rows_that_did_not_arrive_are_409(rows: str, keeper: Client, ida: Player) -> None:
+    assert keeper.post("/players/handicaps/columns/", {"rows": rows}).status_code == 409
+
+
+def test_a_plus_and_a_formula_are_told_apart_behind_unknown_headings(
+    keeper: Client, ida: Player
+) -> None:
+    page = asked(keeper, book(("a", "b"), ("ida@example.org", -1.2)))
+    choice = {"column-0": "email", "column-1": "handicap"}
+    assert "index plus 1.2" in chosen(keeper, page, **choice).content.decode()
+    page = asked(keeper, book(("a", "b"), ("ida@example.org", "=1+1")))
+    answer = chosen(keeper, page, **choice)
+    assert answer.status_code == 400
+    assert "Cell B2 holds a formula" in answer.content.decode()
+
+
+def test_two_columns_that_mean_the_same_are_asked_about(keeper: Client, ida: Player) -> None:
+    page = asked(keeper, "number,Index,Handicap\n12,11.9,14\n", choose="on")
+    assert chosen(keeper, page).status_code == 200
+
+
+def test_the_order_of_days_is_chosen_for_the_list(keeper: Client, ida: Player) -> None:
+    data = "number,handicap,date\n12,11.9,4/1/2026\n"
+    response = keeper.post(
+        PAGE, {"file": SimpleUploadedFile("list", data.encode()), "order": "month first"}
+    )
+    seen = response.content.decode()
+    assert "from 1 April 2026" in seen
+    found = re.findall(r'<input type="hidden" name="(lines|digest|order)" value="([^"]*)"', seen)
+    told = {name: html.unescape(value) for name, value in found}
+    assert told["order"] == "month first"
+    assert keeper.post(KEEP, told).status_code == 302
+    assert str(ida.handicaps.latest("pk").valid_from) == "2026-04-01"
+
+
+def test_the_society_s_own_order_is_read_without_being_asked(
+    keeper: Client, ida: Player, society: object
+) -> None:
+    Society.objects.update(date_style="month first")
+    assert "from 1 April 2026" in shown(keeper, "number,handicap,date\n12,11.9,4/1/2026\n")
+
+
+@pytest.mark.parametrize(
+    ("told", "said"),
+    [
+        ({"source": "cards"}, "not one of the available choices"),
+        ({"valid_from": "1940-01-01"}, "too far from today"),
+        ({"kind": "other"}, "not one of the available choices"),
+    ],
+)
+def test_what_cannot_hold_for_a_list_is_422(
+    told: dict[str, str], said: str, keeper: Client, ida: Player
+) -> None:
+    sent = {"file": SimpleUploadedFile("list", b"number,handicap\n12,11.9\n")} | told
+    response = keeper.post(PAGE, sent)
+    assert response.status_code == 422
+    assert said in html.unescape(response.content.decode())
+
+
+def test_a_large_move_stands_apart(keeper: Client, ida: Player) -> None:
+    PlayerFactory(name="Jem", number="13")
+    page = shown(keeper, "number,handicap\n12,20\n13,10\n")
+    assert page.index("Changed by more than 3.0") < page.index("7.7 higher.")
+    assert page.index("7.7 higher.") < page.index(">Changed</h2>")
+
+
+def test_cards_are_never_typed(keeper: Client, ida: Player) -> None:
+    told = {
+        "handicap": "9",
+        "handicap_kind": "index",
+        "source": "cards",
+        "valid_from": "2026-04-01",
+    }
+    assert keeper.post(f"/handicaps/{ida.public_id}/new/", told).status_code == 422
+    who = Who.command("test")
+    with pytest.raises(BadInput, match="worked out here"):
+        record(
+            player=ida,
+            kind="index",
+            value=Decimal(9),
+            source="cards",
+            valid_from=date(2026, 4, 1),
+            by=who,
+            at=datetime(2026, 4, 2, tzinfo=UTC),
+        )
