@@ -189,6 +189,7 @@ VIEWS = (
     View("fixture-change", "/organise/ > ^Harbour Stableford$ > Change the fixture", OFFICER),
     View("fixture-move", "/organise/ > ^Harbour Stableford$ > Move it to another day", OFFICER),
     View("fixture-copy", "/organise/ > ^Harbour Stableford$ > ^Copy it$", OFFICER),
+    View("stale", "/players/ > Old and missing", OFFICER),
     View("season-handicaps", "/ > Which handicap is used", OFFICER),
     View("calendar", "/ > Keep the whole year", OFFICER),
     View("calendar-refused", "/ > Keep the whole year > press: Show what will happen", OFFICER),

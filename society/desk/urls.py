@@ -31,6 +31,7 @@ from society.desk.views import (
     season,
     season_handicaps,
     settings,
+    stale,
     steps,
     words,
 )
@@ -65,6 +66,7 @@ urlpatterns = [
     path("fixtures/<slug:public_id>/move/", moving.fixture_move, name="fixture_move"),
     path("fixtures/<slug:public_id>/end/", ending.fixture_end, name="fixture_end"),
     path("fixtures/<slug:public_id>/final/", final.make_final, name="make_final"),
+    path("handicaps/stale/", stale.stale, name="stale"),
     path("fixtures/<slug:public_id>/cuts/", cuts.proposals, name="proposals"),
     path("fixtures/<slug:public_id>/cuts/answer/", cuts.answer, name="proposals_answer"),
     path("fixtures/<slug:public_id>/reopen/", reopening.reopen, name="reopen"),

@@ -19,7 +19,7 @@ from society.entries.bridge.handicaps import none_found_words, whom_of
 from society.entries.models import DrawRun, Entry, Frozen
 from society.entries.rules.words import IN, OUT
 from society.fixtures.models import Fixture
-from society.fixtures.queries import engine_terms, first_at_hand, rules_of_all
+from society.fixtures.queries import engine_terms, first_at_hand, rules_of_all, with_rules_set
 from society.fixtures.rules import FixtureState, TakesPart
 from society.handicaps.queries.figures import cuts_of, records_of
 from society.handicaps.rules.season import HandicapRules
@@ -52,6 +52,7 @@ class _Day:
     cards: list[CardReading]
     drawn: bool
     rules: HandicapRules
+    told_old: bool  # an officer has said how old a figure may be
     figures: dict[int, Used]
     taken: dict[int, Frozen]
 
@@ -62,6 +63,19 @@ class _Day:
             one.player.name
             for one in self.inside
             if has_moved(self.taken.get(one.pk), self.figures.get(one.pk))
+        ]
+
+    @property
+    def old(self) -> list[str]:
+        """Names of those whose figure is older on the day than the rules allow."""
+        allowed = self.rules.stale_days
+        if allowed is None or not self.told_old or not _terms(self.fixture).net:
+            return []
+        opens = self.fixture.starts_on - timedelta(days=allowed)
+        return [
+            one.player.name
+            for one in self.inside
+            if one.pk in self.figures and self.figures[one.pk].base.valid_from < opens
         ]
 
     @property
@@ -103,7 +117,7 @@ def needs_of(
             found += [*_entries(day, at), *_draw(day, today), *_finish(day, today)]
             found += _changed(day)
         if who.may(HANDICAPPERS):
-            found += _handicaps(day)
+            found += [*_handicaps(day), *_old(day)]
         if who.may(SCORERS):
             found += _cards(day, today)
         if who.may(TREASURERS):
@@ -131,7 +145,7 @@ def _days(fixtures: Sequence[Fixture], today: date) -> list[_Day]:
     drawn = set(
         DrawRun.objects.filter(round__fixture__in=fixtures).values_list("round__fixture", flat=True)
     )
-    rules = rules_of_all(fixtures)
+    rules, set_ = rules_of_all(fixtures), with_rules_set(fixtures)
     figures = _figures(fixtures, inside, rules)
     frozen = Frozen.objects.filter(start__round__fixture__in=fixtures).select_related("start")
     taken = {row.start.entry_id: row for row in frozen.order_by("number")}
@@ -143,6 +157,7 @@ def _days(fixtures: Sequence[Fixture], today: date) -> list[_Day]:
             cards=cards[one.pk],
             drawn=one.pk in drawn,
             rules=rules[one.pk],
+            told_old=one.pk in set_,
             figures=figures[one.pk],
             taken=taken,
         )
@@ -235,6 +250,24 @@ def _handicaps(day: _Day) -> Iterable[Todo]:
         words=f"{none_found_words(day.rules).rstrip('.')}: {shown}.",
         url=reverse("desk:players"),
         verb="Go to the players",
+        whose=HANDICAPPER,
+    )
+
+
+def _old(day: _Day) -> Iterable[Todo]:
+    """Figures that will be older on the day of play than the rules of the season allow."""
+    if day.frozen or not day.old:
+        return
+    fixture, days = day.fixture, day.rules.stale_days or 0
+    shown = names(day.old[:3])
+    if len(day.old) > 3:
+        shown = f"{', '.join(day.old[:3])} and {len(day.old) - 3} more"
+    yield Todo(
+        day=fixture.starts_on - _DAY,
+        title=f"{count_of(len(day.old), 'old handicap,old handicaps')} in {fixture.name}",
+        words=f"Older than {count_of(days, 'day,days')} on the day: {shown}.",
+        url=reverse("desk:stale"),
+        verb="See old and missing handicaps",
         whose=HANDICAPPER,
     )
 

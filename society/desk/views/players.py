@@ -19,7 +19,7 @@ from society.web.access import OFFICERS, access
 from society.web.pages import show
 from society.web.refusals import BadInput
 from society.web.request import Request
-from society.web.who import HANDICAPPERS, KEEPERS
+from society.web.who import HANDICAPPERS, KEEPERS, ORGANISERS
 
 A_PAGE = 25
 FIELDS = {"value": "handicap"}
@@ -35,6 +35,7 @@ def players(request: Request) -> HttpResponse:
     table.page = table.paginator.get_page(request.GET.get("page"))
     context = {"table": table, "q": search, "keeps": request.who.may(KEEPERS)}
     context["keeps_handicaps"] = request.who.may(HANDICAPPERS)
+    context["sees_stale"] = request.who.may(HANDICAPPERS | ORGANISERS)
     return show(request, "desk/players.html", context, part="parts/_table.html")
 
 
