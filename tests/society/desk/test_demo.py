@@ -88,6 +88,18 @@ def test_the_story_shows_what_a_society_meets(made):
     assert count("results_resultversion WHERE number = 2") == 1
     assert count("results_sidewinner") == 3
     assert count("merit_meritversion") == 2  # both tables of the season that is over
+    answers = {answer for (answer,) in ask(file, "SELECT answer FROM handicaps_cutanswer")}
+    assert answers == {"confirmed", "changed", "dropped", "fell away"}
+    waiting = ask(
+        file,
+        "SELECT DISTINCT event FROM handicaps_cutproposal p WHERE NOT EXISTS "
+        "(SELECT 1 FROM handicaps_cutanswer a WHERE a.proposal_id = p.id)",
+    )
+    assert waiting == ask(  # only what the last final result proposes
+        file,
+        "SELECT c.public_id FROM fixtures_competition c JOIN fixtures_fixture f "
+        "ON f.id = c.fixture_id WHERE f.state = 'final' ORDER BY f.starts_on DESC LIMIT 1",
+    )
     pots = [json.loads(pot) for (pot,) in ask(file, "SELECT pot FROM results_twospot ORDER BY at")]
     assert [pot["brought"] for pot in pots] == [0, pots[0]["total"]]  # nobody made one at first
     assert pots[1]["twos"]

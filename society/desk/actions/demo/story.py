@@ -7,12 +7,13 @@ from zoneinfo import ZoneInfo
 
 from scoring.cards.rules.words import Capacity, Record
 from scoring.results.actions.ruling import rule
-from society.desk.actions.demo import coming, played_for
+from society.desk.actions.demo import coming, cuts, played_for
 from society.desk.actions.demo.diary import Diary, acting
 from society.desk.actions.demo.plan import Plan
 from society.desk.actions.demo.plans import (
     BEACON,
     CAPTAIN,
+    CUP,
     HARBOUR,
     JEM,
     LAST,
@@ -75,7 +76,7 @@ def tell(now: datetime) -> int:
     diary.put(diary.moment(LAST_SEASON[1], "20:00"), lambda at: give_the_title(last, hester, at))
     diary.put(diary.moment(-160, "20:00"), lambda at: newcomers(at, secretary, EARLY))
     diary.live(until=diary.moment(SEASON[0] - 31))
-    season = _year(diary, secretary, SEASON, RULES, PLAYED, major=CAPTAIN)
+    season = _year(diary, secretary, SEASON, RULES, PLAYED, major=CAPTAIN, cutting=True)
     _members(diary, season, secretary)
     scorer = _account("Mercy Larkspindle")
     _today(diary, Saturday(diary, season, secretary, PLATE), scorer)
@@ -127,8 +128,12 @@ def _year(
     fixtures: tuple[Plan, ...],
     *,
     major: Plan,
+    cutting: bool = False,
 ) -> Season:
-    """A season with its tables, begun a month before its first day; fixtures that are over."""
+    """A season with its tables, begun a month before its first day; fixtures that are over.
+
+    `cutting`: the society cuts handicaps in it; what the last fixture proposes still waits.
+    """
     at = diary.moment(days[0] - 30, "20:00")
     first, last = (diary.moment(day).date() for day in days)
     years = str(first.year) if first.year == last.year else f"{first.year}–{last.year % 100}"
@@ -142,6 +147,8 @@ def _year(
         by=by,
         at=at,
     )
+    if cutting:
+        cuts.set_cut_rules(season, secretary, at)
     table = start_tables(season, rules, secretary, at)
     scorer = _account("Mercy Larkspindle")
     for plan in fixtures:
@@ -151,6 +158,8 @@ def _year(
             planned = diary.moment(plan.days - 42, "21:00")
             diary.put(planned, partial(make_major, table, rules, day, secretary))
         diary.put(diary.moment(plan.days + 2, "20:30"), handicaps_of_the_month)
+        if cutting and plan is not CUP:
+            diary.put(diary.moment(plan.days + 5, "21:00"), partial(cuts.answer, day))
     return season
 
 
