@@ -10,6 +10,15 @@ from society.audit.queries import lines_about
 from society.desk.queries.forgetting import former_name, still_in
 from society.entries.actions.wishing import forget_wishes
 from society.entries.models import Entry, EntryStep
+from society.handicaps.actions.own import AGAIN
+from society.handicaps.models import (
+    Adjustment,
+    CutAnswer,
+    CutProposal,
+    HandicapEntry,
+    Score,
+    SocietyCut,
+)
 from society.members.models import (
     Account,
     CalendarLink,
@@ -130,7 +139,8 @@ def _forget_words(player: Player) -> None:
     subscriptions = Subscription.objects.filter(player=player, words__isnull=False)
     personal = {*steps.values_list("words", flat=True)}
     personal |= {*subscriptions.values_list("words", flat=True)}
-    said = set(Words.objects.filter(pk__in=personal).values_list("text", flat=True))
+    personal |= _handicap_words(player)
+    said = set(Words.objects.filter(pk__in=personal).values_list("text", flat=True)) - {AGAIN}
     abouts = [f"player:{player.public_id}"]
     entries = Entry.objects.filter(player=player).values_list("public_id", flat=True)
     for line in lines_about(*abouts, *(f"entry:{entry}" for entry in entries)):
@@ -139,3 +149,15 @@ def _forget_words(player: Player) -> None:
         ):
             personal.add(line.words_id)
     blank_words(Words.objects.filter(Q(pk__in=personal) | Q(text__icontains=player.name)))
+
+
+def _handicap_words(player: Player) -> set[int]:
+    """Why a handicap was changed, which can speak of health; not what explains others as well."""
+    found: set[int] = set()
+    for model in (HandicapEntry, Score, Adjustment, SocietyCut, CutProposal):
+        rows = model._default_manager.filter(words__isnull=False)
+        own = {*rows.filter(player=player).values_list("words", flat=True)}
+        others = rows.filter(words__in=own).exclude(player=player)
+        found |= own - {*others.values_list("words", flat=True)}
+    answers = CutAnswer.objects.filter(proposal__player=player, words__isnull=False)
+    return found | {*answers.values_list("words", flat=True)}

@@ -38,6 +38,8 @@ def adjust(
     with deed(by=by, at=at, what="record adjusted", about=about_of(player)) as d:
         Player.objects.select_for_update().get(pk=player.pk)
         _check_adjustment(player, shots, exceptional, on)
+        if Adjustment.objects.filter(player=player, on=on, shots=shots).exists():
+            raise BadInput("The record is adjusted by that today already.", field="shots")
         because = f"{words} Exceptional: {exceptional.strip()}" if exceptional.strip() else words
         row = Adjustment.objects.create(
             player=player,

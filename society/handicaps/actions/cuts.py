@@ -63,6 +63,7 @@ def propose_cuts(
     `told`, `figures`: figures without the cuts of this very event, by the player's public id.
     A constant number of reads.
     """
+    list(CutProposal.objects.filter(event=event).select_for_update().order_by("pk").values("pk"))
     before = proposals_of(event)
     standing = standing_of(event)
     for row in before:
@@ -152,13 +153,11 @@ def answer_proposals(
     if not decisions:
         raise BadInput("Tick at least one player.")
     with deed(by=by, at=at, what="cuts answered", about=f"competition:{event}") as d:
-        rows = (
-            CutProposal.objects.select_for_update(of=("self",))
-            .filter(event=event, public_id__in=list(decisions))
-            .select_related("player", "replaces__replaced_by", "answer")
-            .order_by("pk")
-        )
-        found = list(rows)
+        asked = CutProposal.objects.filter(event=event, public_id__in=list(decisions))
+        # Held first and read after: who waited for another officer has to see that answer.
+        list(asked.select_for_update().order_by("pk").values_list("pk"))
+        rows = asked.select_related("player", "replaces__replaced_by", "answer")
+        found = list(rows.order_by("pk"))
         if len(found) != len(decisions):
             raise WrongState("One of these proposals is not known here. Open the page again.")
         return [_decide(d, row, decisions[row.public_id], witness, by, at) for row in found]
@@ -238,14 +237,30 @@ def write_cut(
         raise BadInput("Say why, in a few words: it stands on the record.", field="words")
     about = f"player:{player.public_id}"
     with deed(by=by, at=at, what="cut written", about=about) as d:
+        Player.objects.select_for_update().get(pk=player.pk)
+        steps = (Step(shots, until),)
+        _refuse_twice(player, valid_from, steps)
         return _cut(
             d,
             player=player,
             valid_from=valid_from,
-            steps=(Step(shots, until),),
+            steps=steps,
             because="by the committee",
             words=words.strip() + alone,
         )
+
+
+def _refuse_twice(player: Player, valid_from: date, steps: Sequence[Step]) -> None:
+    """A form pressed again, or two officers at once: the same cut by hand is not meant twice."""
+    standing = SocietyCut.objects.filter(
+        player=player,
+        valid_from=valid_from,
+        steps=written_steps(steps),
+        cause="",
+        replaced_by__isnull=True,
+    )
+    if standing.exists():
+        raise BadInput("That very cut stands on the record already.", field="shots")
 
 
 def end_cut(

@@ -1,7 +1,7 @@
 """What a final result proposes of cuts, and what an officer's word makes of it."""
 
 from collections.abc import Sequence
-from datetime import date
+from datetime import date, timedelta
 from decimal import Decimal
 
 import pytest
@@ -11,14 +11,17 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from scoring.rules.strict_json import canonical
+from society.audit.models import Words
 from society.desk.actions.final import make_final
+from society.desk.actions.forgetting import make_anonymous
 from society.desk.actions.reopening import ask_to_reopen, seal_again
 from society.desk.queries.cuts import waiting_cuts
 from society.desk.queries.record_changes import changes_of
 from society.desk.queries.reopening import made_from
+from society.desk.queries.soundness import unsound
 from society.fixtures.models import Fixture, SeasonHandicaps
 from society.handicaps.actions.cuts import Decision, answer_proposals, end_cut, write_cut
-from society.handicaps.models import CutAnswer, CutProposal, SocietyCut
+from society.handicaps.models import CutAnswer, CutProposal, HandicapEntry, SocietyCut
 from society.handicaps.queries.cuts import cuts_of_player, running_on
 from society.handicaps.queries.figures import figures_on
 from society.handicaps.queries.scores import own_of
@@ -28,7 +31,7 @@ from society.handicaps.rules.cuts.reading import cuts_object
 from society.handicaps.rules.season import Basis, HandicapRules
 from society.members.models import Letter, Player
 from society.web.refusals import BadInput, NotYours, Refusal, WrongState
-from society.web.who import HANDICAP_SECRETARY, Who
+from society.web.who import HANDICAP_SECRETARY, SECRETARY, Who
 from tests.factories.cards import FIVES
 from tests.factories.entries import BY
 from tests.factories.members import AccountFactory, OfficeFactory
@@ -294,6 +297,59 @@ def test_a_cut_written_by_hand_and_ended_leaves_the_past_as_it_was() -> None:
     with pytest.raises(WrongState):
         end_cut(cut=cut, on=date(2026, 6, 1), words="again", by=KEEPER, at=AT)
     assert fixture.state
+
+
+def test_a_cut_by_hand_that_is_sent_again_is_one_cut() -> None:
+    played([FIVES])
+    player = Player.objects.get()
+
+    def once() -> None:
+        write_cut(
+            player=player, shots=Decimal(-2), valid_from=date(2026, 4, 1), words="three wins",
+            by=KEEPER, at=AT,
+        )  # fmt: skip
+
+    once()
+    with pytest.raises(BadInput, match="stands on the record already"):
+        once()
+    cut = SocietyCut.objects.get()
+    end_cut(cut=cut, on=date(2026, 4, 1), words="a mistake", by=KEEPER, at=AT)
+    once()  # what was ended can be written again
+    assert running_on([player.pk], date(2026, 4, 2)) == {player.pk: Decimal(-2)}
+
+
+def test_what_explains_a_handicap_goes_with_the_name_and_the_figures_stay() -> None:
+    fixture = day_of_four()
+    final(fixture)
+    first, second = sorted(proposals(fixture), key=lambda row: row.new)[:2]
+    answer(fixture, [first], Decision(CutAnswerKind.CHANGED, Decimal(17), "a bad knee since May"))
+    answer(fixture, [second], Decision(CutAnswerKind.DROPPED, None, "a soft day"))
+    write_cut(
+        player=first.player, shots=Decimal(-1), valid_from=date(2026, 4, 1), words="poor sight",
+        by=KEEPER, at=AT,
+    )  # fmt: skip
+    lines = [
+        HandicapEntry.objects.create(
+            player=one.player, kind="index", value=18, source="committee",
+            valid_from=date(2026, 4, 1), at=AT, by=BY, words=words,
+        )
+        for words in [Words.objects.create(text="the list of April", salt="a" * 32)]
+        for one in (first, second)
+    ]  # fmt: skip
+    make_anonymous(
+        player=first.player,
+        words="asked for it",
+        by=Who(account="s", roles=frozenset({SECRETARY})),
+        at=AT + timedelta(days=400),
+    )
+    texts = "\n".join(Words.objects.values_list("text", flat=True))
+    assert "bad knee" not in texts
+    assert "poor sight" not in texts
+    assert "a soft day" in texts  # of somebody else
+    assert lines[1].words.text == "the list of April"
+    assert "the list of April" in texts  # explains somebody else as well
+    assert SocietyCut.objects.filter(player=first.player).count() == 2
+    assert [*unsound()] == []
 
 
 @pytest.mark.parametrize("shots", ["0", "0.25", "55"])

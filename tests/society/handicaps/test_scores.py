@@ -269,6 +269,9 @@ def test_the_committee_moves_the_record(six: Player) -> None:
     assert (line.valid_from, line.value) == (date(2026, 9, 21), Decimal("35.9"))
     assert json.loads(line.cause)["kind"] == "adjustment"
     assert list(differing_figures()) == []
+    with pytest.raises(BadInput, match="by that today already"):  # the form sent again
+        adjust(player=six, shots=Decimal("-1.5"), words="better than that", by=KEEPER, at=AT)
+    assert Adjustment.objects.count() == 1
 
 
 @pytest.mark.parametrize(
