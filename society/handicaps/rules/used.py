@@ -16,7 +16,7 @@ at most 12 for men: 12.2 becomes 12.
 """
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 from decimal import ROUND_FLOOR, Decimal
 from typing import Any
@@ -111,13 +111,17 @@ class Cut:
 
 @dataclass(frozen=True, slots=True)
 class RunningCut:
-    """A cut on one day: what comes off (below zero) or on, and when this step of it ends."""
+    """A cut on one day: what comes off (below zero) or on, and when this step of it ends.
+
+    `written`: the moment, as text that sorts; empty where it was read from what a row kept.
+    """
 
     id: str
     shots: Decimal
     since: date
     until: date | None
     because: str
+    written: str = field(default="", compare=False)
 
     @property
     def in_words(self) -> str:
@@ -339,7 +343,7 @@ def _running(cuts: Iterable[Cut], base: Line, on: date) -> Iterable[RunningCut]:
             continue
         step = step_on(cut.since, cut.steps, on)
         if step is not None and step.shots:
-            yield RunningCut(cut.id, step.shots, cut.since, step.until, cut.because)
+            yield RunningCut(cut.id, step.shots, cut.since, step.until, cut.because, cut.written)
 
 
 def _included(cut: Cut, base: Line) -> bool:

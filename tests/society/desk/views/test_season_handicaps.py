@@ -2,7 +2,7 @@
 
 import re
 from dataclasses import replace
-from datetime import date
+from datetime import date, timedelta
 from decimal import Decimal
 
 import pytest
@@ -210,6 +210,36 @@ def test_a_changed_figure_stands_on_the_list_of_what_needs_doing(at, machine) ->
     assert [title for title in titles() if "changed" in title] == [
         f"1\u00a0handicap of {fixture.name} changed"
     ]
+
+
+def test_a_figure_put_right_by_hand_is_listed_again_for_a_cut_written_later(
+    at, machine, secretary: Client
+) -> None:
+    fixture = saturday()
+    secretary.post(address(fixture), sent())
+    entry = entered(fixture, index="14.2")
+    freezing.take_handicaps(fixture=fixture, by=machine, at=at)
+    start = Frozen.objects.get().start
+    freezing.correct_frozen(
+        start=start,
+        value=Decimal("13.0"),
+        reason_class="wrong handicap",
+        words="Read wrongly.",
+        by=machine,
+        at=at,
+    )
+    page = reverse("desk:handicaps", args=[fixture.public_id])
+    assert secretary.get(page).context["page"].moved == []
+    for moment, listed in ((at - timedelta(minutes=5), False), (at + timedelta(minutes=5), True)):
+        SocietyCut.objects.create(
+            player=entry.player,
+            valid_from=date(2026, 4, 2),
+            steps='[{"shots":"-2.0","until":"2027-04-02"}]',
+            because="Won the Spring Plate.",
+            at=moment,
+            by=BY,
+        )
+        assert bool(secretary.get(page).context["page"].moved) is listed
 
 
 def test_the_handicap_secretary_is_led_there_from_the_season_and_members_are_not(
