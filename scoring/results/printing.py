@@ -4,6 +4,7 @@ from datetime import datetime
 
 from django.template.loader import render_to_string
 
+from scoring.results.queries.newcomers import newcomers_in
 from scoring.results.queries.standings import Standing
 from scoring.results.queries.versions import versions_shown
 from scoring.results.tables.board import board_of
@@ -15,7 +16,11 @@ from society.members.queries import the_society
 def result_html(standing: Standing, at: datetime) -> str:
     """The page of a result as HTML for the PDF writer. `at`: when it is printed."""
     competition = standing.competition
-    divisions = [(name, board_of(standing, division=name)) for name in standing.answer["divisions"]]
+    new = newcomers_in(competition.fixture)
+    divisions = [
+        (name, board_of(standing, division=name, newcomers=new))
+        for name in standing.answer["divisions"]
+    ]
     return render_to_string(
         "print/result.html",
         {
@@ -23,7 +28,7 @@ def result_html(standing: Standing, at: datetime) -> str:
             "competition": competition,
             "fixture": competition.fixture,
             "standing": standing,
-            "board": board_of(standing),
+            "board": board_of(standing, newcomers=new),
             "divisions": divisions,
             "division_words": division_words(standing),
             "contests": contest_lines(standing),

@@ -21,6 +21,8 @@ RULING_WORDS = {
     RulingKind.ORDER.value: "Order of those still level",
     ACCEPTED: "Accepted as written",
 }
+# With one of these no card came back to be counted.
+NOT_RETURNED = (RulingKind.NO_RETURN.value, RulingKind.WITHDRAWN.value, "no_card")
 STATUS_WORDS = {
     RulingKind.DISQUALIFIED.value: "Disqualified",
     RulingKind.WITHDRAWN.value: "Withdrew",

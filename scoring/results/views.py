@@ -23,6 +23,7 @@ from scoring.results.access import (
 from scoring.results.actions.ruling import put_in_order, rule, rule_everywhere, withdraw_ruling
 from scoring.results.forms import OrderForm, RulingForm, WithdrawForm
 from scoring.results.printing import result_html
+from scoring.results.queries.newcomers import newcomers_in
 from scoring.results.queries.rulings import another_officer, rulings_shown
 from scoring.results.queries.standings import (
     Standing,
@@ -69,7 +70,8 @@ def show(request: Request, public_id: str) -> HttpResponse:
     division = request.GET.get("division", "")
     if division and division not in now.answer["divisions"]:
         raise Missing("There is no such division in this result.")
-    board = board_of(now, request.who.players, division)
+    new = newcomers_in(competition.fixture)
+    board = board_of(now, request.who.players, division, new)
     context = {
         "competition": competition,
         "fixture": competition.fixture,
@@ -101,7 +103,7 @@ def _for_everybody(request: Request, public_id: str) -> HttpResponse:
         "competition": competition,
         "fixture": competition.fixture,
         "standing": now,
-        "board": board_of(now),
+        "board": board_of(now, newcomers=newcomers_in(competition.fixture)),
         "again": looked_at_again(competition.fixture),
         "competitions": competitions_of(competition.fixture),
     }

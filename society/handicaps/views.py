@@ -7,7 +7,7 @@ from django.shortcuts import redirect
 from society.handicaps.actions import record as actions
 from society.handicaps.forms import HandicapForm
 from society.handicaps.queries.record import written_down
-from society.handicaps.rules.figures import spoken
+from society.handicaps.rules.figures import Source, spoken
 from society.members.access import player_to_read
 from society.members.queries import society_day
 from society.web import clock
@@ -19,13 +19,17 @@ from society.web.who import HANDICAPPERS
 
 # The action speaks of a figure, the form of a handicap.
 FIELDS = {"value": "handicap"}
+TYPED = (Source.COMMITTEE.value, Source.STATED.value)  # what a first figure may begin with
 
 
 @access(HANDICAPPERS, "GET", "POST")
 def add(request: Request, public_id: str) -> HttpResponse:
     player = player_to_read(request.who, public_id)
     now = clock.now()
-    form = HandicapForm(request.POST if request.method == "POST" else None, today=society_day(now))
+    sent = request.POST if request.method == "POST" else None
+    asked = request.GET.get("source", "")
+    begin = {"source": asked} if asked in TYPED else {}
+    form = HandicapForm(sent, today=society_day(now), initial=begin)
     if form.is_valid():
         try:
             line = actions.record(player=player, **form.line() or {}, by=request.who, at=now)

@@ -12,6 +12,7 @@ from scoring.results.rules import ACCEPTED, RULING_WORDS, STATUS_WORDS, ruling_w
 from scoring.rules.lines import extra_strokes
 from scoring.rules.playing import NO_CARD
 from scoring.rules.values import STROKE_TOTALS, AfterCountback, Category, Format
+from society.handicaps.rules.newcomers import NOBODY_NEW, Newcomers
 
 RANGE = re.compile(r"(?<=\d)-(?=\d)")
 _ON_THE_BOARD = 3
@@ -36,7 +37,7 @@ class Row:
     """One line of a standing, every figure ready to be written.
 
     `why` stands under the upper row of a tie; `pencil` says what a card still waits for; `tee`
-    is empty where all tees have one name.
+    is empty where all tees have one name; `new` says from when a newcomer may win.
     """
 
     key: str
@@ -52,6 +53,7 @@ class Row:
     why: str
     pencil: str
     tee: str
+    new: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,6 +84,7 @@ class Board:
 
     `over` and `sub` are the lines above and below the title; `columns` how wide the table is.
     `divisions`: (name, size, whether it is the one shown); the whole field has the name "".
+    `winner`: who wins where the first place is a newcomer's; else empty.
     """
 
     rows: tuple[Row, ...]
@@ -95,6 +98,7 @@ class Board:
     over: str
     sub: str
     tees: str
+    winner: str
 
     @property
     def columns(self) -> int:
@@ -102,8 +106,15 @@ class Board:
         return 6 if self.halves else 4
 
 
-def board_of(standing: Standing, mine: Collection[str] = (), division: str = "") -> Board:
+def board_of(
+    standing: Standing,
+    mine: Collection[str] = (),
+    division: str = "",
+    newcomers: Newcomers = NOBODY_NEW,
+) -> Board:
     """Lay out a standing. `mine`: public ids of the reader's players.
+
+    `newcomers`: those who may not win yet; they keep their places.
 
     Raises KeyError for a division nobody carries.
     """
@@ -124,7 +135,7 @@ def board_of(standing: Standing, mine: Collection[str] = (), division: str = "")
     tees = tee_names(standing) if several_tees(standing) else {}
     without = {row["player"] for row in lists["unplaced"] if row["status"] == NO_CARD}
     return Board(
-        rows=_rows(standing, lists["standings"], own, format_, _told_on_rows(tees)),
+        rows=_rows(standing, lists["standings"], own, format_, _told_on_rows(tees), newcomers),
         no_place=tuple(row for row in nobody if row.key not in without),
         still_out=tuple(row for row in nobody if row.key in without),
         divisions=_divisions(answer, division),
@@ -135,7 +146,18 @@ def board_of(standing: Standing, mine: Collection[str] = (), division: str = "")
         over=f"{standing.competition.fixture.season}, {standing.round.course}",
         sub=_sub(standing),
         tees=tees_words(standing, tees),
+        winner=newcomers.winner(
+            [
+                (row["place"], _player(standing, row["player"]), standing.name_of(row["player"]))
+                for row in lists["standings"]
+            ],
+            final=standing.is_final,
+        ),
     )
+
+
+def _player(standing: Standing, key: str) -> str:
+    return standing.people[key].player if key in standing.people else ""
 
 
 def several_tees(standing: Standing) -> bool:
@@ -225,6 +247,7 @@ def _rows(
     own: Collection[str],
     format_: Format,
     tees: Mapping[str, str],
+    newcomers: Newcomers,
 ) -> tuple[Row, ...]:
     two_halves = len(standing.holes) == 18
     made = []
@@ -248,6 +271,7 @@ def _rows(
                 why=_why(standing, row, below),
                 pencil=PENCIL.get(state, "") if state else "",
                 tee=tees.get(standing.document["players"][key]["tee"], ""),
+                new=newcomers.words(_player(standing, key)),
             )
         )
     return tuple(made)

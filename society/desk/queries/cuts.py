@@ -9,6 +9,7 @@ from functools import lru_cache
 from django.urls import reverse
 
 from scoring.results.models import ResultVersion
+from scoring.results.queries.newcomers import newcomers_in
 from scoring.rules.strict_json import read_json
 from scoring.rules.values import INDIVIDUAL, Format
 from society.entries.models import Entry
@@ -92,6 +93,7 @@ def cuts_to_propose(fixture: Fixture, version: ResultVersion) -> ToPropose:
     if cuts is None or terms.format not in INDIVIDUAL:
         return ToPropose(round_.day, (), figures)
     stableford = terms.format is Format.STABLEFORD
+    new = newcomers_in(fixture)
     placed = [
         Placed(
             player=players[key].public_id,
@@ -99,6 +101,7 @@ def cuts_to_propose(fixture: Fixture, version: ResultVersion) -> ToPropose:
             points=total if stableford else None,
             figure=figures.get(players[key].public_id, Decimal(0)),
             guest=not entries[key].as_member,
+            newcomer=players[key].public_id in new.played,
             maximum=rules.highest(entries[key].category, guest=not entries[key].as_member),
         )
         for key, place, total in _placed(version.outputs)

@@ -7,6 +7,7 @@ from datetime import date, datetime
 
 from django.urls import reverse
 
+from scoring.results.queries.newcomers import newcomers_in_all
 from society.audit.models import AuditLine
 from society.courses.models import Course
 from society.desk.queries.mine import Mine, day_of, own_in, own_in_full, own_players, until
@@ -23,6 +24,7 @@ from society.fixtures.rules import (
     Window,
     window,
 )
+from society.handicaps.rules.newcomers import Newcomers
 from society.members.models import Player
 from society.merit.queries import as_shown, the_table
 from society.merit.rules.rows import shown
@@ -212,13 +214,18 @@ def own_standing(season: Season, who: Who) -> OwnStanding | None:
 
 def final_lines(fixtures: Sequence[Fixture], who: Who) -> dict[int, FinalLine]:
     """What each final fixture says in the list, by fixture id."""
-    return {pk: _final_line(rows, who) for pk, rows in final_places(fixtures).items() if rows}
+    new = newcomers_in_all(fixtures)
+    return {
+        pk: _final_line(rows, who, new[pk]) for pk, rows in final_places(fixtures).items() if rows
+    }
 
 
-def _final_line(rows: Sequence[Placed], who: Who) -> FinalLine:
-    winners = [row for row in rows if row.place == 1]
+def _final_line(rows: Sequence[Placed], who: Who, new: Newcomers) -> FinalLine:
+    may = [row for row in rows if row.place is not None and row.player not in new.played]
+    winners = [row for row in may if row.place == may[0].place]
     if not winners:
-        return FinalLine("–", "nobody has a place")
+        placed = any(row.place is not None for row in rows)
+        return FinalLine("–", "nobody may win yet" if placed else "nobody has a place")
     won = f"{names([row.name for row in winners[:2]])} won"
     if len(winners) > 2:
         won = f"{winners[0].name} and {len(winners) - 1} more won"

@@ -256,12 +256,18 @@ def _more(rules: HandicapRules) -> Iterator[str]:
             f"A figure older than {rules.stale_days} day{'s' * (rules.stale_days != 1)} is listed "
             "before handicaps are taken."
         )
+    yield from _of_newcomers(rules)
+    if rules.cuts is not None and rules.takes_cuts:
+        yield from words.sentences(read_cuts(rules.cuts))
+
+
+def _of_newcomers(rules: HandicapRules) -> Iterator[str]:
     if rules.newcomer_events:
         count = rules.newcomer_events
         first = "event" if count == 1 else f"{count} events"
         yield f"A newcomer cannot win in the first {first}."
-    if rules.cuts is not None and rules.takes_cuts:
-        yield from words.sentences(read_cuts(rules.cuts))
+        if rules.takes_cuts and rules.cuts is not None:
+            yield "Until then a newcomer is not cut for a place; places count without them."
 
 
 def _played_off(rules: HandicapRules) -> str:

@@ -604,3 +604,19 @@ def test_what_runs_jumps_on_no_day_but_an_end_date(
         if on != starts:
             assert now >= before  # a cut never grows by itself
         before = now
+
+
+def test_nobody_too_new_to_win_is_cut_for_a_place() -> None:
+    """Common practice, no source: the win, and with it the cut, goes to the first who may win."""
+    rules = CutRules(places=((Decimal(3),), (Decimal(2),), (Decimal(1),)))
+    field = [
+        Placed("new", 1, 40, Decimal(20), newcomer=True),
+        Placed("old", 2, 38, Decimal(20)),
+        Placed("third", 3, 37, Decimal(20)),
+    ]
+    found = {one.player: one.new for one in propose(rules, field, played=date(2026, 5, 9))}
+    assert found == {"old": Decimal(17), "third": Decimal(18)}
+    among = propose(
+        CutRules(places=rules.places, among_members=True), field, played=date(2026, 5, 9)
+    )
+    assert {one.player: one.new for one in among} == found

@@ -6,7 +6,7 @@
 [(Decimal('12'), 'first with 41 points: 3 off; 40 points or more: 1 more off')]
 """
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
@@ -24,6 +24,8 @@ from society.handicaps.rules.cuts.values import (
     Whom,
 )
 from society.handicaps.rules.cuts.words import figure_words, off_words, ordinal, points_words
+
+_BEHIND = 1000  # behind every place that rules can name
 
 
 @dataclass(slots=True)
@@ -51,7 +53,7 @@ def propose(
     everybody = sorted(placed, key=lambda one: (one.place, one.player))
     starts = valid_from or day_after(played)
     may = [one for one in everybody if _may_change(rules, one)]
-    ranks = _among(may) if rules.among_members else {one.player: one.place for one in may}
+    ranks = _ranks(may, everybody, among=rules.among_members)
     mark = mark_of(rules, everybody)
     low = _lowest(rules, everybody)
     found = []
@@ -78,9 +80,22 @@ def _may_change(rules: CutRules, one: Placed) -> bool:
     return (rules.guests or not one.guest) and (rules.newcomers or not one.newcomer)
 
 
-def _among(may: Sequence[Placed]) -> Mapping[str, int]:
-    """The place of each among these: one more than how many have a better one."""
-    return {one.player: 1 + sum(other.place < one.place for other in may) for one in may}
+def _ranks(may: Sequence[Placed], everybody: Sequence[Placed], *, among: bool) -> dict[str, int]:
+    """The place each is cut for: as in the result, or `among` those who may change.
+
+    Whoever is too new to win is passed over, and comes behind every place that is cut.
+    """
+    found: dict[str, int] = {}
+    for one in may:
+        if one.newcomer:
+            found[one.player] = _BEHIND
+        elif among:
+            better = sum(other.place < one.place for other in may if not other.newcomer)
+            found[one.player] = 1 + better
+        else:
+            passed = sum(other.place < one.place for other in everybody if other.newcomer)
+            found[one.player] = one.place - passed
+    return found
 
 
 def _lowest(rules: CutRules, everybody: Sequence[Placed]) -> frozenset[str]:

@@ -142,7 +142,8 @@ class Placed:
     """One player with a place in a final result.
 
     `points`: the Stableford total, None in another game. `figure`: the handicap that would
-    change. `maximum`: the highest figure this player may have, None for none.
+    change. `newcomer`: too new to win, so not cut for a place. `maximum`: the highest figure
+    this player may have, None for none.
     """
 
     player: str
