@@ -9,7 +9,7 @@ from scoring.results.queries.standings import Standing
 from scoring.results.queries.versions import versions_shown
 from scoring.results.tables.board import board_of
 from scoring.results.tables.side import contest_lines, division_words, twos_shown
-from society.fixtures.queries import terms_sentences_of
+from society.fixtures.queries import played_off_words, terms_sentences_of
 from society.members.queries import the_society
 
 
@@ -34,6 +34,7 @@ def result_html(standing: Standing, at: datetime) -> str:
             "contests": contest_lines(standing),
             "twos": twos_shown(standing),
             "terms": terms_sentences_of(competition),
+            "played_off": played_off_words(competition),
             "versions": versions_shown(standing),
             "printed_at": at,
         },

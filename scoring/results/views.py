@@ -38,7 +38,7 @@ from scoring.results.tables.board import board_of
 from scoring.results.tables.card import card_of
 from scoring.results.tables.side import contest_lines, division_words, twos_shown
 from scoring.results.tables.spread import spread_of
-from society.fixtures.queries import competitions_of
+from society.fixtures.queries import competitions_of, played_off_words
 from society.handicaps.queries.cuts import proposed_by
 from society.members.queries import Post, post_about
 from society.members.rules import LetterKind
@@ -79,6 +79,7 @@ def show(request: Request, public_id: str) -> HttpResponse:
         "board": board,
         "division": division,
         "division_words": division_words(now),
+        "played_off": played_off_words(competition),
         "may_rule": request.who.may(ORGANISERS),
         "may_score": request.who.may(SCORERS),
         "versions": versions_shown(now),
