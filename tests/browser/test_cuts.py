@@ -125,6 +125,7 @@ def make_it_final(page: Page, url: str, fixture: str) -> None:
     for box in page.get_by_role("checkbox", name=re.compile("No return for|Accept")).all():
         box.check()
     p.press(page, "Make the result final")
+    expect(p.said(page)).to_contain_text("The result is final", timeout=20_000)
     page.goto(f"{url}/results/{fixture}/")
     expect(page.get_by_text("Final, version 1")).to_be_visible()
 
