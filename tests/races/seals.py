@@ -2,7 +2,7 @@
 
 `prepare N`, then `write …` and `seal …`. A hand is what the sealing process is made to do: `plain`
 is the program as it is, `slow` waits between reading the cards and writing the seal, and `bare` is
-slow and holds neither the rounds nor a transaction.
+slow and holds neither the rounds, nor any other row, nor a transaction.
 """
 
 import contextlib
@@ -19,6 +19,7 @@ import django
 django.setup()
 
 from django.db import DatabaseError  # noqa: E402 - settings come first
+from django.db.models import QuerySet  # noqa: E402 - settings come first
 
 from scoring.cards.actions.submit import submit_card  # noqa: E402 - settings come first
 from scoring.cards.queries import card_reading  # noqa: E402 - settings come first
@@ -97,6 +98,8 @@ def _break(hand: str) -> None:
         results.hold_open = final.hold_open = lambda competition, by: None
         fixtures_actions.locked = lambda fixture: Fixture.objects.get(pk=fixture.pk)
         audit.transaction = SimpleNamespace(atomic=contextlib.nullcontext)
+        # Nor any other row: without a transaction PostgreSQL refuses to hold one at all.
+        QuerySet.select_for_update = lambda rows, *_, **__: rows.all()
 
 
 def stored(fixtures: str) -> Iterator[list[list[object]]]:
