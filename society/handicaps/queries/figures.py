@@ -9,9 +9,10 @@ from django.db.models import OuterRef, Subquery
 from scoring.rules.strict_json import read_json
 from scoring.rules.values import HandicapKind
 from society.handicaps.models import HandicapEntry, SocietyCut
+from society.handicaps.rules.cuts.steps import read_steps
 from society.handicaps.rules.figures import Source
 from society.handicaps.rules.season import HandicapRules
-from society.handicaps.rules.used import Cut, Line, Used, Whom, read_steps, used
+from society.handicaps.rules.used import Cut, Line, Used, Whom, used
 from society.members.models import Player
 
 

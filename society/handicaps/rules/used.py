@@ -24,6 +24,8 @@ from typing import Any
 from scoring.rules.strict_json import canonical, read_json
 from scoring.rules.values import HandicapKind
 from scoring.rules.working import Step
+from society.handicaps.rules.cuts.steps import line_on
+from society.handicaps.rules.cuts.values import Step as CutStep
 from society.handicaps.rules.figures import (
     HIGHEST,
     KIND_NAMES,
@@ -88,14 +90,6 @@ _FROM = {
     Source.STATED: " as stated",
     Source.CARDS: " worked out from cards",
 }
-
-
-@dataclass(frozen=True, slots=True)
-class CutStep:
-    """So many shots up to and without a day; None is without end. Below zero cuts."""
-
-    shots: Decimal
-    until: date | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -341,22 +335,15 @@ def _running(cuts: Iterable[Cut], base: Line, on: date) -> Iterable[RunningCut]:
     for cut in sorted(cuts, key=lambda cut: (cut.since, cut.written, cut.id)):
         if _included(cut, base):
             continue
-        step = step_on(cut.since, cut.steps, on)
-        if step is not None and step.shots:
-            yield RunningCut(cut.id, step.shots, cut.since, step.until, cut.because, cut.written)
+        runs = line_on(cut.since, cut.steps, on)
+        if runs is not None and runs.shots:
+            yield RunningCut(cut.id, runs.shots, cut.since, runs.until, cut.because, cut.written)
 
 
 def _included(cut: Cut, base: Line) -> bool:
     """Whether a figure written down by the society or the committee includes a cut already."""
     before = cut.since <= base.valid_from and cut.written < base.written
     return before and base.source in _OWN
-
-
-def step_on(since: date, steps: Sequence[CutStep], on: date) -> CutStep | None:
-    """The step of a cut that runs on a day; None before the first and after the last."""
-    if on < since:
-        return None
-    return next((step for step in steps if step.until is None or on < step.until), None)
 
 
 def _limited(exact: Decimal, kind: HandicapKind) -> Decimal:
@@ -419,15 +406,6 @@ def read_made(text: str) -> Used | None:
         ),
         maximum=kept["maximum"],
         whom=kept["whom"],
-    )
-
-
-def read_steps(text: str) -> tuple[CutStep, ...]:
-    """The steps of a cut from the text of its row."""
-    rows: Any = read_json(text)
-    return tuple(
-        CutStep(Decimal(row["shots"]), date.fromisoformat(row["until"]) if row["until"] else None)
-        for row in rows
     )
 
 

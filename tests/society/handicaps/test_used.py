@@ -8,16 +8,16 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from scoring.rules.values import HandicapKind
+from society.handicaps.rules.cuts.steps import read_steps
+from society.handicaps.rules.cuts.values import Step as CutStep
 from society.handicaps.rules.figures import Source
 from society.handicaps.rules.season import Basis, HandicapRules
 from society.handicaps.rules.used import (
     Cut,
-    CutStep,
     Line,
     Whom,
     made_of,
     read_made,
-    read_steps,
     used,
 )
 
@@ -134,15 +134,15 @@ def test_fading_cuts_add_up_day_by_day():
         "w",
         date(2024, 5, 10),
         read_steps(
-            '[{"shots":"-3","until":"2025-05-10"},{"shots":"-2","until":"2026-05-10"},'
-            '{"shots":"-1","until":"2027-05-10"}]'
+            '[{"shots":"-3.0","until":"2025-05-10"},{"shots":"-2.0","until":"2026-05-10"},'
+            '{"shots":"-1.0","until":"2027-05-10"}]'
         ),
         "Won.",
     )
     second = Cut(
         "s",
         date(2024, 9, 14),
-        read_steps('[{"shots":"-2","until":"2025-09-14"},{"shots":"-1","until":"2026-09-14"}]'),
+        read_steps('[{"shots":"-2.0","until":"2025-09-14"},{"shots":"-1.0","until":"2026-09-14"}]'),
         "Second.",
     )
     base = line("20.0", since=date(2024, 1, 1))
