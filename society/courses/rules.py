@@ -8,7 +8,7 @@ from decimal import Decimal
 from enum import StrEnum
 
 from scoring.rules.values import Category
-from society.web.rules import Outcome, SheetLine, clean_text, read_day
+from society.web.rules import Outcome, SheetLine, clean_text, day_words, read_day
 
 LONGEST_TEE = 40
 # Par 3 to 6 and the figures of a rating are those of the event document. Lengths are what golf
@@ -59,7 +59,7 @@ class RatingData:
     @property
     def in_words(self) -> str:
         """The rating with its holes and its day."""
-        day = f"{self.valid_from.day} {self.valid_from:%B %Y}"
+        day = day_words(self.valid_from)
         what = HOLES_IN_WORDS[self.holes]
         return f"rated {self.course_rating} / {self.slope_rating} for {what} from {day}"
 

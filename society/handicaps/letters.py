@@ -12,10 +12,7 @@ from society.handicaps.rules.cuts.steps import lines_of, read_steps
 from society.handicaps.rules.figures import written
 from society.members import letters
 from society.members.rules import LetterKind
-
-
-def _day(day: Any) -> str:
-    return f"{day.day} {day:%B %Y}"
+from society.web.rules import day_words
 
 
 def cut_confirmed(d: Deed, proposal: CutProposal, cut: SocietyCut, new: Decimal) -> None:
@@ -25,19 +22,18 @@ def cut_confirmed(d: Deed, proposal: CutProposal, cut: SocietyCut, new: Decimal)
     event = said.get("words", "a result")
     fixture = said.get("id", "")
     text = [
-        f"After {event} on {_day(proposal.day)} your handicap goes from {written(proposal.old)} "
-        f"to {written(new)}, from {_day(cut.valid_from)}.",
+        f"After {event} on {day_words(proposal.day)} your handicap goes from "
+        f"{written(proposal.old)} to {written(new)}, from {day_words(cut.valid_from)}.",
         f"The reason: {cut.because}.",
     ]
-    ends = [line for line in lines_of(cut.valid_from, read_steps(cut.steps)) if line.until]
+    ends = [
+        f"{written(abs(line.shots))} {'off' if line.shots < 0 else 'back'} until "
+        f"{day_words(line.until)}."
+        for line in lines_of(cut.valid_from, read_steps(cut.steps))
+        if line.until
+    ]
     if ends:
-        text.append(
-            " ".join(
-                f"{written(abs(line.shots))} {'off' if line.shots < 0 else 'back'} until "
-                f"{_day(line.until)}."
-                for line in ends
-            )
-        )
+        text.append(" ".join(ends))
     text.append("Every step of it stands on your handicap record. If it looks wrong, say so.")
     letters.write(
         d,

@@ -108,6 +108,15 @@ def read_day(text: str, style: DateStyle = DateStyle.DAY_FIRST) -> date:
         raise ValueError(f"“{line}” is no day of the calendar.") from wrong
 
 
+def day_words(day: date) -> str:
+    """A day in words, without its weekday.
+
+    >>> day_words(date(2026, 5, 3))
+    '3 May 2026'
+    """
+    return f"{day.day} {day:%B %Y}"
+
+
 def _in_order(first: int, second: int, line: str, style: DateStyle) -> tuple[int, int]:
     """Day and month of two figures."""
     if style is DateStyle.YEAR_FIRST and first != second and first <= 12 and second <= 12:

@@ -43,7 +43,7 @@ class WithReasonForm(forms.Form):
         label="Witness",
         required=False,
         max_length=100,
-        help_text="This is your own record and no other officer can act: who agrees with it?",
+        help_text="This is your own handicap and no other officer can act: who agrees with it?",
     )
 
     def __init__(self, *args: Any, alone: bool, **kwargs: Any) -> None:

@@ -33,10 +33,11 @@ from society.handicaps.rules.cuts.values import CutRules, Placed, Proposed
 from society.handicaps.rules.cuts.words import sentences
 from society.handicaps.rules.figures import written
 from society.handicaps.rules.season import HandicapRules
-from society.handicaps.rules.used import Used, Whom, day_words
+from society.handicaps.rules.used import Used, Whom
 from society.members.models import Player
 from society.members.queries import names_of
 from society.web.refusals import Missing
+from society.web.rules import day_words
 from society.web.who import HANDICAPPERS, Who
 
 

@@ -17,7 +17,7 @@ from datetime import date
 from enum import StrEnum
 
 from society.fixtures.rules import LONGEST_ABOUT, StartKind
-from society.web.rules import SheetLine, clean_text, in_our_time
+from society.web.rules import SheetLine, clean_text, day_words, in_our_time
 
 MOST_LINES = 200  # fixtures of one year
 
@@ -108,11 +108,6 @@ def read_day(text: str, span: Span) -> date:
             f"{WEEKDAYS[found[0].weekday()].capitalize()}."
         )
     return _one_of(text, right)
-
-
-def day_words(day: date) -> str:
-    """10 October 2026."""
-    return f"{day.day} {MONTHS[day.month - 1].capitalize()} {day.year}"
 
 
 def _plain(text: str) -> str:

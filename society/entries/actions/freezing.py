@@ -31,10 +31,10 @@ from society.fixtures.bridge import parsed_terms, write_terms
 from society.fixtures.models import Competition, Fixture, Round
 from society.fixtures.queries import the_round
 from society.fixtures.rules import ENDED, STATE_WORDS, FixtureState
+from society.handicaps.actions.own import own_and_alone
 from society.handicaps.actions.record import record
 from society.handicaps.rules.figures import KIND_NAMES, Source, checked
 from society.handicaps.rules.used import made_of
-from society.members.queries import another_holds
 from society.web.refusals import BadInput, NotYours, WrongState
 from society.web.who import HANDICAPPERS, ORGANISERS, Who
 
@@ -191,7 +191,7 @@ def correct_frozen(
     """
     organisers_only(by)
     entry = start.entry
-    alone = _own_and_alone(entry, witness, by, at)
+    alone = own_and_alone(entry.player, witness, by, at, roles=ORGANISERS)
     with deed(by=by, at=at, what="handicap corrected", about=f"entry:{entry.public_id}") as d:
         now, round_ = held_open(entry.fixture)
         old = standing_frozen(round_).get(entry.pk)
@@ -265,20 +265,6 @@ def set_reference_par(*, fixture: Fixture, par: int, words: str, by: Who, at: da
 def organisers_only(by: Who) -> None:
     if not by.may(ORGANISERS):
         raise NotYours("Only the secretary or the captain does that.")
-
-
-def _own_and_alone(entry: Entry, witness: str, by: Who, at: datetime) -> str:
-    """What the reason for a change to one's own handicap says too; empty for another's."""
-    if not by.is_player(entry.player.public_id):
-        return ""
-    if another_holds(ORGANISERS, by, at):
-        raise NotYours("This is your own handicap: another officer puts it right.")
-    if not witness.strip():
-        raise BadInput(
-            "This is your own handicap and no other officer can act: name a witness.",
-            field="witness",
-        )
-    return f" (own handicap, done alone; witness: {witness.strip()})"
 
 
 def held_open(fixture: Fixture) -> tuple[Fixture, Round]:

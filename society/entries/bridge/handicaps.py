@@ -35,6 +35,7 @@ from society.handicaps.rules.figures import KIND_NAMES
 from society.handicaps.rules.season import Basis, HandicapRules
 from society.handicaps.rules.used import Line, Used, Whom, read_made
 from society.web.refusals import BadInput
+from society.web.rules import day_words
 
 
 @dataclass(frozen=True, slots=True)
@@ -193,8 +194,8 @@ def _judged(
             f"The {tee} tee has no rating for {line.entry.category}, so an index cannot be "
             "converted there. Type the course handicap, or rate the tee."
             if rated is None
-            else f"The {tee} tee is rated for {line.entry.category} from {_day(rated)} on, after "
-            "the day of play. Add the rating in force on the day to the course, or type the "
+            else f"The {tee} tee is rated for {line.entry.category} from {day_words(rated)} on, "
+            "after the day of play. Add the rating in force on the day to the course, or type the "
             "course handicap."
         )
         return replace(line, lacks=words, unrated=True)
@@ -221,12 +222,8 @@ def _say_what_comes(lines: list[HandicapLine], on: date, rules: HandicapRules) -
     for at in bare:
         line = lines[at]
         if line.entry.player_id in later:
-            since = _day(later[line.entry.player_id])
+            since = day_words(later[line.entry.player_id])
             lines[at] = replace(line, lacks=f"{line.lacks} The first is valid from {since}.")
-
-
-def _day(day: date) -> str:
-    return f"{day.day} {day:%B %Y}"
 
 
 def none_found_words(rules: HandicapRules) -> str:

@@ -12,6 +12,7 @@ from decimal import Decimal
 
 from scoring.rules.strict_json import canonical
 from society.audit.actions import Deed, deed
+from society.handicaps.actions.own import own_and_alone
 from society.handicaps.letters import cut_confirmed
 from society.handicaps.models import CutAnswer, CutProposal, SocietyCut
 from society.handicaps.queries.cuts import proposals_of, shots_of, standing_of
@@ -27,7 +28,6 @@ from society.handicaps.rules.cuts.steps import (
 from society.handicaps.rules.cuts.values import Proposed, Step
 from society.handicaps.rules.figures import written
 from society.members.models import Player
-from society.members.queries import another_holds
 from society.web.refusals import BadInput, NotYours, WrongState
 from society.web.who import HANDICAPPERS, Who
 
@@ -168,7 +168,7 @@ def _decide(
 ) -> CutAnswer:
     if hasattr(row, "answer"):
         raise WrongState(f"{row.player.name}: this proposal has been answered already.")
-    alone = _own_and_alone(row.player, witness, by, at)
+    alone = own_and_alone(row.player, witness, by, at)
     words = decision.words.strip()
     if decision.answer is not CutAnswerKind.CONFIRMED and not words:
         raise BadInput(f"{row.player.name}: say why, in a few words.", field="words")
@@ -224,7 +224,7 @@ def write_cut(
     `until`: the first day it counts no longer. Raises NotYours, BadInput.
     """
     _handicappers(by)
-    alone = _own_and_alone(player, witness, by, at)
+    alone = own_and_alone(player, witness, by, at)
     if not shots or shots != round(shots, 1) or abs(shots) > MOST_SHOTS:
         raise BadInput(f"Shots go up to {MOST_SHOTS}, with one decimal.", field="shots")
     if not EARLIEST <= valid_from <= at.date() + timedelta(days=366):
@@ -271,7 +271,7 @@ def end_cut(
     Raises NotYours, BadInput, WrongState where another one took its place already.
     """
     _handicappers(by)
-    alone = _own_and_alone(cut.player, witness, by, at)
+    alone = own_and_alone(cut.player, witness, by, at)
     if not words.strip():
         raise BadInput("Say why, in a few words: it stands on the record.", field="words")
     with deed(by=by, at=at, what="cut ended", about=f"player:{cut.player.public_id}") as d:
@@ -323,17 +323,3 @@ def _cut(
 def _handicappers(by: Who) -> None:
     if not by.may(HANDICAPPERS):
         raise NotYours("Cuts are answered by the handicap secretary and the secretary.")
-
-
-def _own_and_alone(player: Player, witness: str, by: Who, at: datetime) -> str:
-    """What the reason for a change to one's own handicap says too; empty for another's."""
-    if not by.is_player(player.public_id):
-        return ""
-    if another_holds(HANDICAPPERS, by, at):
-        raise NotYours("This is your own handicap: another officer answers.")
-    if not witness.strip():
-        raise BadInput(
-            "This is your own handicap and no other officer can act: name a witness.",
-            field="witness",
-        )
-    return f" (own handicap, done alone; witness: {witness.strip()})"

@@ -89,18 +89,30 @@ def with_reason(player: Player, words: str, witness: str, by: Who, at: datetime)
     """Who may keep a record, and why it is done; for one's own with the witness."""
     if not by.may(HANDICAPPERS):
         raise NotYours("Handicap records are kept by the handicap secretary and the secretary.")
-    if by.is_player(player.public_id) and another_holds(HANDICAPPERS, by, at):
-        raise NotYours("This is your own record: another officer changes it.")
+    alone = own_and_alone(player, witness, by, at)
     if not words.strip():
         raise BadInput("Say why, in a few words: it stands in the record.", field="words")
+    return words.strip() + alone
+
+
+def own_and_alone(
+    player: Player, witness: str, by: Who, at: datetime, *, roles: Iterable[str] = HANDICAPPERS
+) -> str:
+    """What the reason for a change to one's own handicap says too; empty for another's.
+
+    One's own is for another officer of these roles; where there is none it is done with a witness.
+    Raises NotYours, BadInput.
+    """
     if not by.is_player(player.public_id):
-        return words.strip()
+        return ""
+    if another_holds(roles, by, at):
+        raise NotYours("This is your own handicap: another officer changes it.")
     if not witness.strip():
         raise BadInput(
-            "This is your own record and no other officer can act: name a witness.",
+            "This is your own handicap and no other officer can act: name a witness.",
             field="witness",
         )
-    return f"{words.strip()} (own record, done alone; witness: {witness.strip()})"
+    return f" (own handicap, done alone; witness: {witness.strip()})"
 
 
 def about_of(player: Player) -> str:

@@ -1,6 +1,6 @@
 """Reads of society cuts: what runs on a day, what waits for an answer, what became of it."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
@@ -23,18 +23,6 @@ class CutShown:
     def runs_on(self, on: date) -> bool:
         """Whether any of it counts on a day."""
         return not self.ended and any(line.runs_on(on) for line in self.lines)
-
-
-def running_on(player_ids: Iterable[int], on: date) -> dict[int, Decimal]:
-    """The shots that all cuts together make on a day, by the player's row number. One query."""
-    rows = SocietyCut.objects.filter(
-        player__in=list(player_ids), valid_from__lte=on, replaced_by__isnull=True
-    )
-    found: dict[int, Decimal] = {}
-    for row in rows:
-        shots = steps_on(row.valid_from, read_steps(row.steps), on)
-        found[row.player_id] = found.get(row.player_id, Decimal(0)) + shots
-    return found
 
 
 def cuts_of_player(player: Player) -> list[CutShown]:

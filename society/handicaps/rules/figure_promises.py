@@ -21,7 +21,7 @@ from society.handicaps.rules.promises import (
     read_told,
 )
 from society.members.rules import MOST_ALIKE, Directory, Person, plain_name, read_person, same_name
-from society.web.rules import DateStyle, Outcome, SheetLine
+from society.web.rules import DateStyle, Outcome, SheetLine, day_words
 
 # A figure that moves further than this in one list is looked at before it is kept: common
 # practice, no source. (The soft cap of the Rules of Handicapping 2024, Rule 5.8, begins at 3.0.)
@@ -195,5 +195,5 @@ def _overtaken(record: Sequence[Figure], figure: Figure, today: date) -> list[st
     now = standing(record, figure.kind, figure.source, today)
     if now is None or now.valid_from <= figure.valid_from:
         return []
-    day = f"{now.valid_from.day} {now.valid_from:%B %Y}"
+    day = day_words(now.valid_from)
     return [f"{spoken(now.value).capitalize()} from {day} is newer and goes on counting."]

@@ -8,6 +8,7 @@ from decimal import Decimal
 from enum import StrEnum
 
 from scoring.rules.values import HandicapKind
+from society.web.rules import day_words
 
 
 class Source(StrEnum):
@@ -107,7 +108,7 @@ class Figure:
     @property
     def in_words(self) -> str:
         """The whole line for a preview or a confirmation."""
-        day = f"{self.valid_from.day} {self.valid_from:%B %Y}"
+        day = day_words(self.valid_from)
         return f"{KIND_NAMES[self.kind]} {spoken(self.value)} ({self.source.value}, from {day})"
 
 

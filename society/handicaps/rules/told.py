@@ -36,6 +36,7 @@ from scoring.rules.record.values import ByHole, Cap, Move, Ratings, Ready, Row, 
 from scoring.rules.working import plain, shown
 from society.handicaps.rules.own import Kept, Own
 from society.handicaps.rules.scores import NINE, read_said
+from society.web.rules import day_words
 
 _HIGHEST = in_force(parameters.HIGHEST_INDEX, EDITION.effective).value
 _SOFT = in_force(parameters.SOFT_CAP_ABOVE_LOW, EDITION.effective).value
@@ -229,7 +230,7 @@ def _table(average: Decimal, adjustment: Decimal, scores: int) -> Line:
 
 def _caps(found: WorkedOut, last: Row | Move, average: Decimal, low: Decimal) -> list[Line]:
     day = low_day(found)
-    worked = f", worked out on {_day(day)}" if day else ""
+    worked = f", worked out on {day_words(day)}" if day else ""
     floor, most = plain(Fraction(_SOFT)), plain(Fraction(_HARD))
     lines = [
         Line(
@@ -485,7 +486,3 @@ def _exactly(value: Fraction) -> str:
 def _to_places(value: Fraction, places: int) -> str:
     whole, rest = divmod(abs(round_half_up(value * 10**places)), 10**places)
     return f"{'-' if value < 0 else ''}{whole}.{rest:0{places}d}"
-
-
-def _day(day: date) -> str:
-    return f"{day.day} {day:%B %Y}"

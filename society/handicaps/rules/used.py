@@ -34,6 +34,7 @@ from society.handicaps.rules.figures import (
     written,
 )
 from society.handicaps.rules.season import Basis, HandicapRules
+from society.web.rules import day_words
 
 _OWN = (Source.SOCIETY, Source.COMMITTEE)
 
@@ -431,11 +432,6 @@ def _read_line(kept: Any) -> Line:
 
 
 # words -----------------------------------------------------------------------------------------
-
-
-def day_words(day: date) -> str:
-    """A day without its weekday: "3 May 2026"."""
-    return f"{day.day} {day:%B %Y}"
 
 
 def written_of(kind: HandicapKind, value: Decimal) -> str:

@@ -22,7 +22,7 @@ from society.desk.queries.soundness import unsound
 from society.fixtures.models import Fixture, SeasonHandicaps
 from society.handicaps.actions.cuts import Decision, answer_proposals, end_cut, write_cut
 from society.handicaps.models import CutAnswer, CutProposal, HandicapEntry, SocietyCut
-from society.handicaps.queries.cuts import cuts_of_player, running_on
+from society.handicaps.queries.cuts import cuts_of_player, shots_of
 from society.handicaps.queries.figures import figures_on
 from society.handicaps.queries.scores import own_of
 from society.handicaps.rules.answers import CutAnswerKind
@@ -42,6 +42,18 @@ pytestmark = pytest.mark.usefixtures("society")
 KEEPER = Who(account="keeper", roles=frozenset({HANDICAP_SECRETARY}), name="A Keeper")
 CONFIRM = Decision(CutAnswerKind.CONFIRMED)
 RULES = {preset.key: preset.rules for preset in PRESETS}
+
+
+def running_on(players: list[int], on: date) -> dict[int, Decimal]:
+    """The shots that all standing cuts of a player make together on a day."""
+    return {
+        pk: sum(
+            (shots_of(one.cut, on) for one in cuts_of_player(Player.objects.get(pk=pk))
+             if not one.ended),
+            Decimal(0),
+        )
+        for pk in players
+    }  # fmt: skip
 
 
 def with_rules(fixture: Fixture, key: str = "three-two-one") -> HandicapRules:

@@ -249,7 +249,7 @@ def test_one_s_own_record_is_for_another_officer(six: Player) -> None:
     with pytest.raises(BadInput, match="name a witness"):
         typed(six, by=me)
     row = typed(six, by=me, witness="Hester Quill")
-    assert row.reason.endswith("(own record, done alone; witness: Hester Quill)")
+    assert row.reason.endswith("(own handicap, done alone; witness: Hester Quill)")
     OfficeFactory(account=AccountFactory(), role="secretary")
     for refused in (
         lambda: typed(six, by=me, witness="Hester Quill", said=ready("31.0")),
