@@ -45,6 +45,7 @@ from society.members.rules import LetterKind
 from society.web import clock
 from society.web.access import RESULTS_WHEN_PUBLIC, SIGNED_IN, access
 from society.web.downloads import list_file
+from society.web.forms import say_refused
 from society.web.middleware import sign_in_first
 from society.web.pages import show as show_page
 from society.web.pages import unlisted
@@ -278,7 +279,7 @@ def _ruled(
         try:
             make(by=request.who, at=clock.now())
         except BadInput as refused:
-            form.add_error(refused.field if refused.field in form.fields else None, refused.words)
+            say_refused(form, refused)
         except NotYours:
             raise
         except Refusal as refused:

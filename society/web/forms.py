@@ -7,7 +7,7 @@ from typing import TypeVar
 from django import forms
 from django.core.exceptions import ValidationError
 
-from society.web.refusals import BadInput
+from society.web.refusals import BadInput, Refusal
 from society.web.rules import NO_SUCH_YEAR, in_our_time
 from society.web.sheets import LARGEST, Sheet, file_of, read_sheet, rows_of
 from society.web.workbook_in import BadFile
@@ -86,3 +86,8 @@ class FileForm(forms.Form):
             self.status = refusal.status
             self.add_error("file", refusal.words)
             return None
+
+
+def say_refused(form: forms.Form, refusal: Refusal) -> None:
+    """What an action refused, beside the box it is about; above the form where there is none."""
+    form.add_error(refusal.field if refusal.field in form.fields else None, refusal.words)

@@ -1,6 +1,6 @@
 """A list of handicaps from any source: what holds for the whole list, and which column is what."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import date, timedelta
 from typing import Any, TypedDict
 
@@ -78,6 +78,16 @@ def _check_day(day: date | None, today: date) -> date | None:
     return day
 
 
+def _list_said(told: Mapping[str, Any]) -> ListSaid:
+    day = told["valid_from"]
+    return ListSaid(
+        source=told["source"],
+        valid_from=day.isoformat() if day else "",
+        kind=told["kind"],
+        order=told["order"],
+    )
+
+
 def _trimmed(cells: list[str]) -> list[str]:
     """The cells of a row up to the last with something in it."""
     last = max((at for at, cell in enumerate(cells) if cell.strip()), default=-1)
@@ -125,14 +135,7 @@ class HandicapListForm(FileForm):
 
     def said(self) -> ListSaid:
         """What holds for the whole list."""
-        told = self.cleaned_data
-        day = told["valid_from"]
-        return ListSaid(
-            source=told["source"],
-            valid_from=day.isoformat() if day else "",
-            kind=told["kind"],
-            order=told["order"],
-        )
+        return _list_said(self.cleaned_data)
 
 
 class ColumnsForm(forms.Form):
@@ -207,11 +210,4 @@ class ColumnsForm(forms.Form):
 
     def said(self) -> ListSaid:
         """What holds for the whole list, handed on from the page before."""
-        told = self.cleaned_data
-        day = told["valid_from"]
-        return ListSaid(
-            source=told["source"],
-            valid_from=day.isoformat() if day else "",
-            kind=told["kind"],
-            order=told["order"],
-        )
+        return _list_said(self.cleaned_data)

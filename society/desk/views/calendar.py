@@ -20,6 +20,7 @@ from society.fixtures.queries import seasons
 from society.members.queries import society_day
 from society.web import clock, errors
 from society.web.access import access
+from society.web.forms import say_refused
 from society.web.pages import show
 from society.web.refusals import BadInput
 from society.web.rules import Outcome
@@ -134,7 +135,7 @@ def fixture_copy(request: Request, public_id: str) -> HttpResponse:
         try:
             made = copy_one(fixture=found, **form.cleaned_data, by=request.who, at=clock.now())
         except BadInput as refusal:
-            form.add_error(refusal.field if refusal.field in form.fields else None, refusal.words)
+            say_refused(form, refusal)
         else:
             messages.success(request, f"{made.name} is planned. Members do not see entries yet.")
             return redirect("desk:steps", made.public_id)

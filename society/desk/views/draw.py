@@ -18,6 +18,7 @@ from society.entries.actions import drawing
 from society.fixtures.access import fixture_to_read, fixture_to_run
 from society.web import clock
 from society.web.access import SIGNED_IN, access
+from society.web.forms import say_refused
 from society.web.pages import done, show
 from society.web.refusals import Missing, NotYours, Refusal
 from society.web.request import Request
@@ -49,7 +50,7 @@ def draw_make(request: Request, public_id: str) -> HttpResponse:
         except (Missing, NotYours):
             raise
         except Refusal as refusal:
-            form.add_error(refusal.field if refusal.field in form.fields else None, refusal.words)
+            say_refused(form, refusal)
             status = refusal.status
         else:
             return _back(public_id)

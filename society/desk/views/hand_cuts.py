@@ -17,6 +17,7 @@ from society.members.access import player_to_read
 from society.members.queries import society_day
 from society.web import clock
 from society.web.access import access
+from society.web.forms import say_refused
 from society.web.pages import show
 from society.web.refusals import BadInput, WrongState
 from society.web.request import Request
@@ -44,7 +45,7 @@ def cut_new(request: Request, public_id: str) -> HttpResponse:
         try:
             write_cut(player=player, **told, by=request.who, at=now)
         except BadInput as wrong:
-            form.add_error(wrong.field if wrong.field in form.fields else None, wrong.words)
+            say_refused(form, wrong)
         else:
             messages.success(request, f"The cut stands on {player.name}’s record.")
             return redirect("desk:record", public_id)
@@ -64,7 +65,7 @@ def cut_end(request: Request, public_id: str, cut_id: str) -> HttpResponse:
         try:
             end_cut(cut=cut, on=told["on"], **form.reason(), by=request.who, at=now)
         except (BadInput, WrongState) as wrong:
-            form.add_error(wrong.field if wrong.field in form.fields else None, wrong.words)
+            say_refused(form, wrong)
         else:
             messages.success(request, f"The cut of {player.name} is ended; the reason is kept.")
             return redirect("desk:record", public_id)

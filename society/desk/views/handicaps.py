@@ -36,6 +36,7 @@ from society.handicaps.rules.figures import KIND_NAMES
 from society.members.queries import another_holds
 from society.web import clock
 from society.web.access import access
+from society.web.forms import say_refused
 from society.web.pages import done, show
 from society.web.refusals import Missing, NotYours, Refusal
 from society.web.request import Request
@@ -182,7 +183,7 @@ def _change(
         except (Missing, NotYours):
             raise
         except Refusal as refusal:
-            form.add_error(refusal.field if refusal.field in form.fields else None, refusal.words)
+            say_refused(form, refusal)
             status = refusal.status
         else:
             messages.success(request, said(outcome) if said else "Kept.")

@@ -11,6 +11,7 @@ from society.desk.queries.fixture import move_facts
 from society.fixtures.access import fixture_to_run
 from society.web import clock
 from society.web.access import access
+from society.web.forms import say_refused
 from society.web.pages import show
 from society.web.refusals import BadInput, WrongState
 from society.web.request import Request
@@ -35,7 +36,7 @@ def fixture_move(request: Request, public_id: str) -> HttpResponse:
         try:
             move_fixture(fixture=found, **form.cleaned_data, by=request.who, at=clock.now())
         except BadInput as wrong:
-            form.add_error(wrong.field if wrong.field in form.fields else None, wrong.words)
+            say_refused(form, wrong)
         except WrongState as wrong:
             refusal, status = wrong.words, 409
         else:

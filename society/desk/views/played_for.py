@@ -39,6 +39,7 @@ from society.fixtures.queries import engine_terms, the_competition, the_round
 from society.members.queries import the_society
 from society.web import clock
 from society.web.access import SIGNED_IN, access
+from society.web.forms import say_refused
 from society.web.pages import done
 from society.web.pages import show as show_page
 from society.web.refusals import Missing, NotYours, Refusal
@@ -102,7 +103,7 @@ def _do(
         except (Missing, NotYours):
             raise
         except Refusal as refused:
-            form.add_error(refused.field if refused.field in form.fields else None, refused.words)
+            say_refused(form, refused)
             status = refused.status
         else:
             messages.success(request, said)

@@ -35,6 +35,7 @@ from society.members.access import player_to_read
 from society.members.queries import society_day
 from society.web import clock
 from society.web.access import access
+from society.web.forms import say_refused
 from society.web.pages import show
 from society.web.refusals import BadInput
 from society.web.request import Request
@@ -72,7 +73,7 @@ def score_new(request: Request, public_id: str) -> HttpResponse:
                 return redirect("desk:record", public_id)
             seen = tried(try_score(player=player, **score, at=now))
         except BadInput as wrong:
-            form.add_error(wrong.field if wrong.field in form.fields else None, wrong.words)
+            say_refused(form, wrong)
     context = {
         "player": player,
         "form": form,
@@ -119,7 +120,7 @@ def score_withdraw(request: Request, public_id: str, score_id: str) -> HttpRespo
         try:
             withdraw_score(score=score, **form.reason(), by=request.who, at=now)
         except BadInput as wrong:
-            form.add_error(wrong.field if wrong.field in form.fields else None, wrong.words)
+            say_refused(form, wrong)
         else:
             messages.success(request, f"The score counts no longer for {player.name}.")
             return redirect("desk:record", public_id)
@@ -153,7 +154,7 @@ def adjust(request: Request, public_id: str) -> HttpResponse:
                 return redirect("desk:record", public_id)
             seen = tried(try_adjustment(player=player, **form.adjustment(), at=now))
         except BadInput as wrong:
-            form.add_error(wrong.field if wrong.field in form.fields else None, wrong.words)
+            say_refused(form, wrong)
     context = {
         "player": player,
         "form": form,

@@ -14,6 +14,7 @@ from society.fixtures.actions import set_season_handicaps
 from society.handicaps.rules.cuts.reading import read_cuts
 from society.web import clock
 from society.web.access import access
+from society.web.forms import say_refused
 from society.web.pages import show
 from society.web.refusals import Missing, NotYours, Refusal
 from society.web.request import Request
@@ -44,8 +45,7 @@ def season_handicaps(request: Request, public_id: str) -> HttpResponse:
         except (Missing, NotYours):
             raise
         except Refusal as refused:
-            field = refused.field if refused.field in form.fields else None
-            form.add_error(field, refused.words)
+            say_refused(form, refused)
             status = refused.status
         else:
             messages.success(request, "The rules are set. Handicaps taken before stay as they are.")

@@ -10,6 +10,7 @@ from society.members.actions.society import change_settings
 from society.members.queries import the_society
 from society.web import clock
 from society.web.access import access
+from society.web.forms import say_refused
 from society.web.pages import show
 from society.web.refusals import Missing, NotYours, Refusal
 from society.web.request import Request
@@ -32,8 +33,7 @@ def settings(request: Request) -> HttpResponse:
         except NotYours:
             raise
         except Refusal as refused:
-            field = refused.field if refused.field in form.fields else None
-            form.add_error(field, refused.words)
+            say_refused(form, refused)
             status = refused.status
         else:
             messages.success(request, _said(form, changed))

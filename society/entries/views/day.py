@@ -20,6 +20,7 @@ from society.fixtures.access import fixture_to_run, season_to_read
 from society.fixtures.rules import ENDED, FixtureState
 from society.web import clock, errors
 from society.web.access import access
+from society.web.forms import say_refused
 from society.web.pages import show
 from society.web.refusals import NotYours, Refusal
 from society.web.request import Request
@@ -46,7 +47,7 @@ def walk_up(request: Request, public_id: str) -> HttpResponse:
             if FixtureState(fixture.state) in ENDED:
                 return errors.page(request, 409, refusal.words)
             status = refusal.status
-            form.add_error(refusal.field if refusal.field in form.fields else None, refusal.words)
+            say_refused(form, refusal)
         else:
             messages.success(request, _came(came))
             return redirect("entries:manage", public_id)

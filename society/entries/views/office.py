@@ -23,6 +23,7 @@ from society.fixtures.rules import ENDED, STATE_WORDS, FixtureState
 from society.handicaps.queries.record import told_apart
 from society.web import clock, errors
 from society.web.access import access
+from society.web.forms import say_refused
 from society.web.pages import done, show
 from society.web.refusals import BadInput, NotYours, Refusal
 from society.web.request import Request
@@ -80,7 +81,7 @@ def _enter_by(
     except Refusal as refusal:
         if FixtureState(fixture.state) in ENDED:  # the page has no form left to say it on
             return errors.page(request, 409, refusal.words)
-        form.add_error(refusal.field if refusal.field in form.fields else None, refusal.words)
+        say_refused(form, refusal)
         return refusal.status
     messages.success(request, words.entered(request, fixture, entry))
     return redirect("entries:manage", fixture.public_id)
@@ -177,7 +178,7 @@ def reopen(request: Request, public_id: str) -> HttpResponse:
                 fixture=fixture, **form.cleaned_data, by=request.who, at=clock.now()
             )
         except BadInput as refusal:
-            form.add_error(refusal.field if refusal.field in form.fields else None, refusal.words)
+            say_refused(form, refusal)
         except NotYours:
             raise
         except Refusal as refusal:

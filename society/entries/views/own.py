@@ -20,6 +20,7 @@ from society.fixtures.access import fixture_to_read
 from society.fixtures.queries import withdrawing_words
 from society.web import clock, errors
 from society.web.access import SIGNED_IN, access
+from society.web.forms import say_refused
 from society.web.pages import show
 from society.web.refusals import BadInput, Missing, NotYours, Refusal
 from society.web.request import Request
@@ -87,7 +88,7 @@ def _entered_with_wishes(
         try:
             entry = entering.enter(fixture=fixture, player=player, wished=wished, by=by, at=at)
         except BadInput as refusal:
-            form.add_error(refusal.field if refusal.field in form.fields else None, refusal.words)
+            say_refused(form, refusal)
         else:
             messages.success(request, words.entered(request, fixture, entry))
             return redirect(_back(request, fixture.public_id))
@@ -134,7 +135,7 @@ def wishes(request: Request, public_id: str) -> HttpResponse:
                 entry=entry, wished=form.wished(), by=_by(request.who, entry), at=clock.now()
             )
         except BadInput as refusal:
-            form.add_error(refusal.field if refusal.field in form.fields else None, refusal.words)
+            say_refused(form, refusal)
         except NotYours:
             raise
         except Refusal as refusal:
