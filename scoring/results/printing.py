@@ -4,7 +4,6 @@ from datetime import datetime
 
 from django.template.loader import render_to_string
 
-from scoring.results.queries.newcomers import newcomers_in
 from scoring.results.queries.standings import Standing
 from scoring.results.queries.versions import versions_shown
 from scoring.results.tables.board import board_of
@@ -16,11 +15,7 @@ from society.members.queries import the_society
 def result_html(standing: Standing, at: datetime) -> str:
     """The page of a result as HTML for the PDF writer. `at`: when it is printed."""
     competition = standing.competition
-    new = newcomers_in(competition.fixture)
-    divisions = [
-        (name, board_of(standing, division=name, newcomers=new))
-        for name in standing.answer["divisions"]
-    ]
+    divisions = [(name, board_of(standing, division=name)) for name in standing.answer["divisions"]]
     return render_to_string(
         "print/result.html",
         {
@@ -28,7 +23,7 @@ def result_html(standing: Standing, at: datetime) -> str:
             "competition": competition,
             "fixture": competition.fixture,
             "standing": standing,
-            "board": board_of(standing, newcomers=new),
+            "board": board_of(standing),
             "divisions": divisions,
             "division_words": division_words(standing),
             "contests": contest_lines(standing),

@@ -23,7 +23,6 @@ from scoring.results.access import (
 from scoring.results.actions.ruling import put_in_order, rule, rule_everywhere, withdraw_ruling
 from scoring.results.forms import OrderForm, RulingForm, WithdrawForm
 from scoring.results.printing import result_html
-from scoring.results.queries.newcomers import newcomers_in
 from scoring.results.queries.rulings import another_officer, rulings_shown
 from scoring.results.queries.standings import (
     Standing,
@@ -71,8 +70,7 @@ def show(request: Request, public_id: str) -> HttpResponse:
     division = request.GET.get("division", "")
     if division and division not in now.answer["divisions"]:
         raise Missing("There is no such division in this result.")
-    new = newcomers_in(competition.fixture)
-    board = board_of(now, request.who.players, division, new)
+    board = board_of(now, request.who.players, division)
     context = {
         "competition": competition,
         "fixture": competition.fixture,
@@ -105,7 +103,7 @@ def _for_everybody(request: Request, public_id: str) -> HttpResponse:
         "competition": competition,
         "fixture": competition.fixture,
         "standing": now,
-        "board": board_of(now, newcomers=newcomers_in(competition.fixture)),
+        "board": board_of(now),
         "again": looked_at_again(competition.fixture),
         "competitions": competitions_of(competition.fixture),
     }

@@ -20,11 +20,6 @@ from society.members.models import Player
 _SEALED = (FixtureState.FINAL.value, FixtureState.REVIEWING.value)
 
 
-def newcomers_of(fixture: Fixture) -> dict[str, int]:
-    """By public id of the player: how many events a newcomer has played before this one."""
-    return dict(newcomers_in(fixture).played)
-
-
 def newcomers_in(fixture: Fixture) -> Newcomers:
     """Those in a fixture who may not win yet, with the rule they are held to."""
     return newcomers_in_all([fixture])[fixture.pk]

@@ -20,6 +20,7 @@ from scoring.results.models import (
     ResultVersion,
     Ruling,
 )
+from scoring.results.queries.newcomers import newcomers_in
 from scoring.results.rules import (
     ACCEPTED,
 )
@@ -31,6 +32,7 @@ from scoring.rules.working import Step
 from society.courses.rules import RatedHoles
 from society.entries.models import CourseCard, Entry, Frozen
 from society.fixtures.models import Competition, Fixture, Round
+from society.handicaps.rules.newcomers import NOBODY_NEW, Newcomers
 from society.handicaps.rules.used import read_made
 
 _NOTHING: dict[str, Any] = {"standings": [], "unplaced": [], "divisions": {}}
@@ -53,7 +55,8 @@ class Standing:
 
     `document` is what was scored (keys for names in a sealed one), `answer` the engine's answer
     to it. `accepted`: the rulings that took a card as it was written. `left_out`: sentences on
-    orders that no longer fit the cards. `facts` are None for a sealed one.
+    orders that no longer fit the cards. `facts` are None for a sealed one. `newcomers`: those who
+    may not win yet; they keep their places.
     """
 
     competition: Competition
@@ -65,6 +68,7 @@ class Standing:
     version: ResultVersion | None = None
     facts: Facts | None = None
     left_out: tuple[str, ...] = field(default=())
+    newcomers: Newcomers = NOBODY_NEW
 
     @property
     def is_final(self) -> bool:
@@ -117,6 +121,7 @@ def provisional(competition: Competition) -> Standing:
         accepted=tuple(row for row in facts.rulings if row.kind == ACCEPTED),
         facts=facts,
         left_out=left_out,
+        newcomers=newcomers_in(competition.fixture),
     )
 
 
@@ -188,6 +193,7 @@ def sealed(version: ResultVersion, competition: Competition) -> Standing:
             .order_by("pk")
         ),
         version=version,
+        newcomers=newcomers_in(competition.fixture),
     )
 
 

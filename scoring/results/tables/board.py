@@ -12,7 +12,6 @@ from scoring.results.rules import ACCEPTED, RULING_WORDS, STATUS_WORDS, ruling_w
 from scoring.rules.lines import extra_strokes
 from scoring.rules.playing import NO_CARD
 from scoring.rules.values import STROKE_TOTALS, AfterCountback, Category, Format
-from society.handicaps.rules.newcomers import NOBODY_NEW, Newcomers
 
 RANGE = re.compile(r"(?<=\d)-(?=\d)")
 _ON_THE_BOARD = 3
@@ -106,15 +105,8 @@ class Board:
         return 6 if self.halves else 4
 
 
-def board_of(
-    standing: Standing,
-    mine: Collection[str] = (),
-    division: str = "",
-    newcomers: Newcomers = NOBODY_NEW,
-) -> Board:
+def board_of(standing: Standing, mine: Collection[str] = (), division: str = "") -> Board:
     """Lay out a standing. `mine`: public ids of the reader's players.
-
-    `newcomers`: those who may not win yet; they keep their places.
 
     Raises KeyError for a division nobody carries.
     """
@@ -135,7 +127,7 @@ def board_of(
     tees = tee_names(standing) if several_tees(standing) else {}
     without = {row["player"] for row in lists["unplaced"] if row["status"] == NO_CARD}
     return Board(
-        rows=_rows(standing, lists["standings"], own, format_, _told_on_rows(tees), newcomers),
+        rows=_rows(standing, lists["standings"], own, format_, _told_on_rows(tees)),
         no_place=tuple(row for row in nobody if row.key not in without),
         still_out=tuple(row for row in nobody if row.key in without),
         divisions=_divisions(answer, division),
@@ -146,7 +138,7 @@ def board_of(
         over=f"{standing.competition.fixture.season}, {standing.round.course}",
         sub=_sub(standing),
         tees=tees_words(standing, tees),
-        winner=newcomers.winner(
+        winner=standing.newcomers.winner(
             [
                 (row["place"], _player(standing, row["player"]), standing.name_of(row["player"]))
                 for row in lists["standings"]
@@ -247,7 +239,6 @@ def _rows(
     own: Collection[str],
     format_: Format,
     tees: Mapping[str, str],
-    newcomers: Newcomers,
 ) -> tuple[Row, ...]:
     two_halves = len(standing.holes) == 18
     made = []
@@ -271,7 +262,7 @@ def _rows(
                 why=_why(standing, row, below),
                 pencil=PENCIL.get(state, "") if state else "",
                 tee=tees.get(standing.document["players"][key]["tee"], ""),
-                new=newcomers.words(_player(standing, key)),
+                new=standing.newcomers.words(_player(standing, key)),
             )
         )
     return tuple(made)

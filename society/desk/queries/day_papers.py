@@ -4,7 +4,6 @@ import datetime as dt
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from scoring.results.queries.newcomers import newcomers_in
 from scoring.results.queries.side import contests_of
 from scoring.results.queries.standings import Standing, standing
 from scoring.results.tables.board import Board, Row, board_of
@@ -169,14 +168,12 @@ def prize_giving(fixture: Fixture) -> PrizeGiving:
     """Side contests first, then twos, divisions, and the competitions, the main one last."""
     lists: list[ReadOut] = []
     first: Standing | None = None
-    new = newcomers_in(fixture)
     for competition in reversed(competitions_of(fixture)):
         now = first = standing(competition)
         divisions = [
-            _read_out(name, board_of(now, division=name, newcomers=new), now)
-            for name in now.answer["divisions"]
+            _read_out(name, board_of(now, division=name), now) for name in now.answer["divisions"]
         ]
-        lists += [*divisions, _read_out(competition.name, board_of(now, newcomers=new), now)]
+        lists += [*divisions, _read_out(competition.name, board_of(now), now)]
     return PrizeGiving(
         contests=tuple(contest_line(row) for row in contests_of(fixture)),
         twos=twos_shown(first) if first else None,

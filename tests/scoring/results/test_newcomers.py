@@ -10,7 +10,7 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
-from scoring.results.queries.newcomers import newcomers_in_all, newcomers_of
+from scoring.results.queries.newcomers import newcomers_in, newcomers_in_all
 from society.fixtures.actions import set_season_handicaps
 from society.fixtures.models import Fixture, Season
 from society.handicaps.rules.season import HandicapRules
@@ -39,13 +39,13 @@ def test_events_are_counted_from_joining_and_up_to_the_day(society) -> None:
     _, fixtures = season_of(1)
     ida = Player.objects.get(name="Ida Fell").public_id
     # the first fixture lies before joining, the second was missed
-    assert [newcomers_of(one) for one in fixtures] == [{}, {}, {ida: 0}, {}]
+    assert [newcomers_in(one).played for one in fixtures] == [{}, {}, {ida: 0}, {}]
 
 
 def test_whoever_joined_on_no_known_day_is_not_new(society) -> None:
     _, fixtures = season_of(3)
     Player.objects.update(joined_on=None)
-    assert not any(newcomers_of(one) for one in fixtures)
+    assert not any(newcomers_in(one).played for one in fixtures)
 
 
 def test_where_no_events_are_asked_for_nobody_is_new(society, django_assert_num_queries) -> None:
