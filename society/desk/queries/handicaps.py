@@ -24,7 +24,7 @@ from society.fixtures.rules import ENDED, FixtureState
 from society.handicaps.queries.figures import moment_text
 from society.handicaps.rules.figures import KIND_NAMES, written
 from society.handicaps.rules.season import HandicapRules, brief
-from society.handicaps.rules.used import Used
+from society.handicaps.rules.used import Used, days_too_old
 
 
 @dataclass(frozen=True, slots=True)
@@ -146,10 +146,8 @@ def _corrections(fixture: Fixture) -> dict[int, list[Frozen]]:
 
 def _old(line: HandicapLine, rules: HandicapRules, day: date) -> str:
     """That a figure not taken yet is older than the rules of the season allow."""
-    if line.frozen is not None or line.now is None or rules.stale_days is None:
-        return ""
-    days = (day - line.now.base.valid_from).days
-    if days <= rules.stale_days:
+    days = days_too_old(rules, line.now, day)
+    if line.frozen is not None or line.now is None or days is None:
         return ""
     return f"{line.now.base.in_words}: {days} days old on the day"
 

@@ -23,7 +23,7 @@ from society.fixtures.queries import engine_terms, first_at_hand, rules_of_all, 
 from society.fixtures.rules import FixtureState, TakesPart
 from society.handicaps.queries.figures import cuts_of, records_of
 from society.handicaps.rules.season import HandicapRules
-from society.handicaps.rules.used import Used, used
+from society.handicaps.rules.used import Used, days_too_old, used
 from society.web.templatetags.look import count_of, money, names
 from society.web.who import (
     HANDICAPPERS,
@@ -68,14 +68,12 @@ class _Day:
     @property
     def old(self) -> list[str]:
         """Names of those whose figure is older on the day than the rules allow."""
-        allowed = self.rules.stale_days
-        if allowed is None or not self.told_old or not _terms(self.fixture).net:
+        if not self.told_old or not _terms(self.fixture).net:
             return []
-        opens = self.fixture.starts_on - timedelta(days=allowed)
         return [
             one.player.name
             for one in self.inside
-            if one.pk in self.figures and self.figures[one.pk].base.valid_from < opens
+            if days_too_old(self.rules, self.figures.get(one.pk), self.fixture.starts_on)
         ]
 
     @property

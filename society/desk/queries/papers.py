@@ -13,6 +13,7 @@ from society.entries.rules.words import listed
 from society.fixtures.models import Fixture
 from society.fixtures.queries import (
     competitions_of,
+    played_off_words,
     terms_sentences_of,
     the_competition,
     the_round,
@@ -43,13 +44,14 @@ class SheetGroup:
 
 @dataclass(frozen=True, slots=True)
 class About:
-    """What every paper of a fixture says at its head."""
+    """What every paper of a fixture says at its head; `played_off`: off which handicap."""
 
     competition: str
     course: str
     tees: str
     day: date
     terms: tuple[str, ...]
+    played_off: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,6 +86,7 @@ def about_fixture(fixture: Fixture, lines: Iterable[HandicapLine]) -> About:
         tees=f"{listed(tees)} {'tee' if len(tees) == 1 else 'tees'}" if tees else "",
         day=round_.day,
         terms=(*terms_sentences_of(competition), *_also(fixture)),
+        played_off=played_off_words(competition),
     )
 
 

@@ -8,7 +8,7 @@ from society.fixtures.queries import present_season, season_rules_on
 from society.handicaps.queries.figures import figures_on
 from society.handicaps.rules.figures import KIND_NAMES
 from society.handicaps.rules.season import HandicapRules, brief
-from society.handicaps.rules.used import Line
+from society.handicaps.rules.used import Line, days_too_old
 from society.members.models import Player
 from society.members.queries import members_on_the_list
 
@@ -45,23 +45,17 @@ def stale_page(today: date) -> StalePage:
     rules = season_rules_on(season, today) if season else HandicapRules()
     members = list(members_on_the_list().order_by("name", "pk"))
     figures = figures_on(members, rules, today)
-    ages = (
-        (one, figures[one.pk].base, (today - figures[one.pk].base.valid_from).days)
+    old = [
+        OldFigure(one, figures[one.pk].base, days)
         for one in members
-        if one.pk in figures
-    )
-    old = [OldFigure(*age) for age in ages if rules.stale_days is not None]
+        if (days := days_too_old(rules, figures.get(one.pk), today))
+    ]
     return StalePage(
         day=today,
         season=season,
         played_off=brief(rules),
         kind=KIND_NAMES[rules.asked],
         allowed=rules.stale_days,
-        old=tuple(
-            sorted(
-                (one for one in old if one.days > (rules.stale_days or 0)),
-                key=lambda one: (-one.days, one.player.name),
-            )
-        ),
+        old=tuple(sorted(old, key=lambda one: (-one.days, one.player.name))),
         missing=tuple(one for one in members if one.pk not in figures),
     )

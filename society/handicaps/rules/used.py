@@ -260,6 +260,21 @@ def used(
     )
 
 
+def days_too_old(rules: HandicapRules, found: Used | None, on: date) -> int | None:
+    """How many days old a figure is on a day, where that is more than the rules allow; else None.
+
+    >>> line = Line("l", 1, HandicapKind.INDEX, Decimal(9), Source.ASSOCIATION, date(2026, 3, 1))
+    >>> rules = HandicapRules(stale_days=30)
+    >>> found = used(rules, Whom(1, "men"), [line], [], date(2026, 4, 1))
+    >>> days_too_old(rules, found, date(2026, 3, 31)), days_too_old(rules, found, date(2026, 4, 1))
+    (None, 31)
+    """
+    if found is None or rules.stale_days is None:
+        return None
+    days = (on - found.base.valid_from).days
+    return days if days > rules.stale_days else None
+
+
 def _base(
     rules: HandicapRules, whom: Whom, lines: Sequence[Line]
 ) -> tuple[Line | None, Line | None]:
