@@ -302,6 +302,10 @@ class CutRulesForm(forms.Form):
             self._rules = read_cuts(cuts_object(made))
         except Refused as refused:
             self.add_error(field_at(refused.place), f"This {refused.words}.")
+        else:
+            if not made.changes_anything:
+                words = "Write at least one size: for a place, for points, or shots back."
+                self.add_error("on", words)
         return data
 
     def rules(self) -> CutRules | None:

@@ -1,5 +1,7 @@
 """The cut rules as a form: what it shows is what it gives back, and what is wrong it says where."""
 
+from decimal import Decimal
+
 import pytest
 from django.http import QueryDict
 
@@ -34,9 +36,9 @@ def test_a_set_goes_through_the_form_unchanged(preset: Preset) -> None:
 
 def test_no_cuts_unless_they_are_switched_on() -> None:
     assert CutRulesForm(posted(CutRulesForm())).rules() is None
-    switched = CutRulesForm(posted(CutRulesForm(), on="on"))
+    switched = CutRulesForm(posted(CutRulesForm(), on="on", place_1_1="1"))
     assert switched.is_valid()
-    assert switched.rules() == CutRules(newcomers=True)
+    assert switched.rules() == CutRules(places=((Decimal(1),),), newcomers=True)
 
 
 def test_one_figure_holds_for_every_band() -> None:
@@ -77,3 +79,9 @@ def test_what_is_wrong_is_said_beside_its_box(
 def test_an_unknown_set_is_none() -> None:
     assert begin_with("three-two-one") == PRESETS[0].rules
     assert begin_with("wild") is None
+
+
+def test_rules_without_any_size_are_asked_for_one() -> None:
+    form = CutRulesForm(posted(CutRulesForm(), on="on"))
+    assert form.rules() is None
+    assert form.errors["on"] == ["Write at least one size: for a place, for points, or shots back."]

@@ -132,6 +132,16 @@ class CutRules:
     among_members: bool = False
     pass_on: bool = False
 
+    @property
+    def changes_anything(self) -> bool:
+        """Whether any size stands in them.
+
+        >>> CutRules(places=((Decimal(0),),)).changes_anything
+        False
+        """
+        sizes = [*self.places, *(one.shots for one in (*self.points, *self.rises))]
+        return self.lowest is not None or any(any(shots) for shots in sizes)
+
     def band_of(self, figure: Decimal) -> int:
         """The number of the band a handicap is in, the first is 0."""
         return bisect_left(self.bands, int(figure.to_integral_value(ROUND_FLOOR)))
