@@ -139,7 +139,8 @@ class CutRules:
         >>> CutRules(places=((Decimal(0),),)).changes_anything
         False
         """
-        sizes = [*self.places, *(one.shots for one in (*self.points, *self.rises))]
+        sizes = [*self.places, *(cut.shots for cut in self.points)]
+        sizes += [rise.shots for rise in self.rises]
         return self.lowest is not None or any(any(shots) for shots in sizes)
 
     def band_of(self, figure: Decimal) -> int:
