@@ -30,7 +30,6 @@ from scoring.rules.strict_json import read_json  # noqa: E402 - settings come fi
 from society.audit import actions as audit  # noqa: E402 - settings come first
 from society.desk.actions import final  # noqa: E402 - settings come first
 from society.entries.models import Start  # noqa: E402 - settings come first
-from society.fixtures import actions as fixtures_actions  # noqa: E402 - settings come first
 from society.fixtures.models import Fixture  # noqa: E402 - settings come first
 from tests.factories.cards import FIVES, FOURS  # noqa: E402 - settings come first
 from tests.factories.courses import rated_tee  # noqa: E402 - settings come first
@@ -96,7 +95,6 @@ def _break(hand: str) -> None:
     results.score = slowly
     if hand == "bare":
         results.hold_open = final.hold_open = lambda competition, by: None
-        fixtures_actions.locked = lambda fixture: Fixture.objects.get(pk=fixture.pk)
         audit.transaction = SimpleNamespace(atomic=contextlib.nullcontext)
         # Nor any other row: without a transaction PostgreSQL refuses to hold one at all.
         QuerySet.select_for_update = lambda rows, *_, **__: rows.all()

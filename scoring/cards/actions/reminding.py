@@ -12,7 +12,7 @@ from scoring.cards.rules.words import CardState
 from society.audit.actions import deed
 from society.entries.models import Start
 from society.entries.rules.words import IN
-from society.fixtures.actions import locked
+from society.fixtures.actions.holding import locked
 from society.fixtures.models import Round
 from society.fixtures.rules import ENDED, FixtureState
 from society.members.models import Letter

@@ -18,7 +18,7 @@ from society.audit.actions import deed
 from society.courses.rules import RatedHoles
 from society.entries.models import Entry
 from society.entries.rules.words import IN
-from society.fixtures.actions import locked
+from society.fixtures.actions.holding import locked
 from society.fixtures.models import Fixture
 from society.fixtures.rules import FixtureState
 from society.web.refusals import BadInput, NotYours, WrongState

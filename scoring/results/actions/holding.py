@@ -2,7 +2,7 @@
 
 from scoring.rules.checks import text
 from scoring.rules.strict_json import Refused
-from society.fixtures.actions import locked
+from society.fixtures.actions.holding import locked
 from society.fixtures.models import Competition, Fixture, Round
 from society.fixtures.rules import ENDED, STATE_WORDS, FixtureState
 from society.web.refusals import BadInput, NotYours, WrongState

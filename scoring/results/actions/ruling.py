@@ -33,7 +33,7 @@ from scoring.rules.strict_json import Refused, canonical
 from scoring.rules.values import RulingKind
 from society.audit.actions import Deed, deed
 from society.entries.models import Entry, Start
-from society.fixtures.actions import locked
+from society.fixtures.actions.holding import locked
 from society.fixtures.models import Competition
 from society.fixtures.queries import competitions_of
 from society.web.refusals import BadInput, NotYours, WrongState

@@ -11,7 +11,7 @@ from society.desk.actions.changing import change_fixture
 from society.desk.actions.importing import OutOfDate, Tally
 from society.desk.queries.calendar import Promise, preview
 from society.desk.rules.calendar import DayOrder
-from society.fixtures.actions import copy_fixture, plan_fixture
+from society.fixtures.actions.planning import copy_fixture, plan_fixture
 from society.fixtures.bridge import moved_plan, plan_of
 from society.fixtures.models import Fixture, Season
 from society.members.queries import society_day, society_zone

@@ -10,7 +10,7 @@ from society.entries.actions.entering import change_places
 from society.entries.bridge.handicaps import handicap_lines
 from society.entries.models import Entry
 from society.entries.queries import handicaps_taken
-from society.fixtures import actions
+from society.fixtures.actions import planning, states
 from society.fixtures.bridge import Plan, plan_of
 from society.fixtures.models import Fixture
 from society.web.who import Who
@@ -46,7 +46,7 @@ def change_fixture(
     about = f"fixture:{fixture.public_id}"
     with deed(by=by, at=at, what="fixture changed", about=about) as d:
         before, old = _figures(fixture), plan_of(fixture)
-        changed = actions.change_fixture(
+        changed = planning.change_fixture(
             fixture=fixture, plan=plan, edited=edited, words=words, by=by, at=at
         )
         letters.moved(d, changed, old, plan, words)
@@ -72,7 +72,7 @@ def end_fixture(*, fixture: Fixture, void: bool, words: str, by: Who, at: dateti
     about = f"fixture:{fixture.public_id}"
     with deed(by=by, at=at, what="fixture void" if void else "fixture cancelled", about=about) as d:
         refuse_if_sealed(fixture, f"it cannot be {'declared void' if void else 'cancelled'}")
-        end = actions.declare_void if void else actions.cancel_fixture
+        end = states.declare_void if void else states.cancel_fixture
         end(fixture=fixture, words=words, by=by, at=at)
         letters.called_off(d, fixture, words, void=void)
 

@@ -31,7 +31,9 @@ from society.desk.queries.event_in import (
     whom_is_meant,
 )
 from society.entries.actions.bringing import Coming, bring_in_field
-from society.fixtures.actions import move_state, plan_fixture, start_season
+from society.fixtures.actions.planning import plan_fixture
+from society.fixtures.actions.seasons import start_season
+from society.fixtures.actions.states import move_state
 from society.fixtures.models import Fixture, Season
 from society.fixtures.queries import the_competition
 from society.fixtures.rules import FixtureState

@@ -20,7 +20,7 @@ from society.desk.actions.sealing import enough_agree
 from society.desk.queries.final import OpenCard, Readiness, readiness, seal_words
 from society.entries.actions.entering import mark_absent
 from society.entries.models import Entry
-from society.fixtures.actions import move_state
+from society.fixtures.actions.states import move_state
 from society.fixtures.models import Competition, Fixture
 from society.fixtures.rules import FixtureState
 from society.web.refusals import BadInput, NotYours, WrongState

@@ -24,7 +24,8 @@ from society.desk.actions.final import Fate, mark_absent_of, rule_on_open
 from society.desk.actions.scores import tell_scores
 from society.desk.actions.sealing import enough_agree, same_person
 from society.desk.queries.final import readiness, seal_words
-from society.fixtures.actions import locked, move_state
+from society.fixtures.actions.holding import locked
+from society.fixtures.actions.states import move_state
 from society.fixtures.models import Competition, Fixture, Round
 from society.fixtures.rules import FixtureState
 from society.members.queries import officers_to_seal

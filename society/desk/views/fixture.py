@@ -14,7 +14,7 @@ from society.desk.actions.changing import Changed, change_fixture
 from society.desk.queries.fixture import fixture_page, handicap_words
 from society.desk.queries.played_for import also_played_for
 from society.fixtures.access import fixture_to_read, fixture_to_run
-from society.fixtures.actions import Stale
+from society.fixtures.actions.planning import Stale
 from society.fixtures.bridge import Plan, full_terms, plan_of, write_terms
 from society.fixtures.forms.conflict import data_of, differences, taken_over
 from society.fixtures.forms.fixture import FixtureChangeForm, plan_initial

@@ -28,7 +28,7 @@ from society.entries.bridge.draws import the_draw
 from society.entries.queries import handicaps_taken
 from society.entries.rules.words import PaperShape
 from society.fixtures.access import fixture_to_read, fixture_to_run, fixture_to_score
-from society.fixtures.actions import DAY_TERMS, set_day_terms
+from society.fixtures.actions.planning import DAY_TERMS, set_day_terms
 from society.fixtures.queries import the_round
 from society.members.actions.society import keep_label_sheet
 from society.web import clock, errors, pdf

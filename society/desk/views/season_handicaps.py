@@ -10,7 +10,7 @@ from society.desk.forms.season_handicaps import SeasonHandicapsForm
 from society.desk.queries.mine import day_of
 from society.desk.queries.season_handicaps import season_handicaps_page
 from society.fixtures.access import season_to_read
-from society.fixtures.actions import set_season_handicaps
+from society.fixtures.actions.seasons import set_season_handicaps
 from society.handicaps.rules.cuts.reading import read_cuts
 from society.web import clock
 from society.web.access import access

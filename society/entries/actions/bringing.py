@@ -18,7 +18,7 @@ from society.entries.actions.seating import write_step
 from society.entries.bridge.tees import card_text
 from society.entries.models import CourseCard, Entry, Frozen, Start
 from society.entries.rules.words import FrozenReason, Step
-from society.fixtures.actions import locked
+from society.fixtures.actions.holding import locked
 from society.fixtures.models import Fixture, Round
 from society.fixtures.queries import the_round
 from society.members.models import Player

@@ -13,7 +13,7 @@ from society.audit.actions import Deed, deed
 from society.courses.rules import RatedHoles
 from society.entries.bridge.handicaps import engine_terms_of, handicap_lines
 from society.entries.queries import handicaps_taken
-from society.fixtures.actions import locked
+from society.fixtures.actions.holding import locked
 from society.fixtures.bridge import BadTerms, full_terms, parsed_terms, write_terms
 from society.fixtures.models import Competition, Fixture
 from society.fixtures.queries import the_round

@@ -16,7 +16,8 @@ from society.entries.actions.seating import FILLING, fill_places, lapse_overdue
 from society.entries.models import Entry
 from society.entries.queries import offers_of, places_of
 from society.entries.rules.words import Step
-from society.fixtures.actions import locked, move_state
+from society.fixtures.actions.holding import locked
+from society.fixtures.actions.states import move_state
 from society.fixtures.models import Fixture
 from society.fixtures.rules import FixtureState, GuestPlaces
 from society.members.queries import society_day

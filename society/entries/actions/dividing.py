@@ -15,7 +15,7 @@ from society.audit.actions import Deed, deed
 from society.entries.bridge.handicaps import HandicapLine, engine_terms_of, handicap_lines
 from society.entries.models import Entry
 from society.entries.queries import handicaps_taken, in_the_field
-from society.fixtures.actions import locked
+from society.fixtures.actions.holding import locked
 from society.fixtures.models import Fixture
 from society.fixtures.queries import the_round
 from society.fixtures.rules import ENDED, STATE_WORDS, FixtureState

@@ -42,7 +42,8 @@ from society.entries.rules.groups import (
 )
 from society.entries.rules.starts import Opening
 from society.entries.rules.words import listed
-from society.fixtures.actions import locked, move_state
+from society.fixtures.actions.holding import locked
+from society.fixtures.actions.states import move_state
 from society.fixtures.models import Fixture, Round
 from society.fixtures.queries import engine_terms, the_competition, the_round
 from society.fixtures.rules import FixtureState, StartKind

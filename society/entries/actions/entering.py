@@ -22,7 +22,8 @@ from society.entries.actions.wishing import Wished, write_wishes
 from society.entries.models import Entry
 from society.entries.queries import field, places_of
 from society.entries.rules.words import IN, OUT, QUEUING, Placing, Step
-from society.fixtures.actions import locked, move_closing, move_state
+from society.fixtures.actions.holding import locked
+from society.fixtures.actions.states import move_closing, move_state
 from society.fixtures.models import Fixture
 from society.fixtures.rules import ENDED, STATE_WORDS, FixtureState, Window, window
 from society.members.models import Player

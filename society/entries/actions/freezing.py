@@ -26,7 +26,7 @@ from society.entries.queries import (
     standing_frozen,
 )
 from society.entries.rules.words import CORRECTIONS, FrozenReason
-from society.fixtures.actions import locked
+from society.fixtures.actions.holding import locked
 from society.fixtures.bridge import parsed_terms, write_terms
 from society.fixtures.models import Competition, Fixture, Round
 from society.fixtures.queries import the_round

@@ -8,7 +8,7 @@ from society.entries.actions.seating import FILLING, Filled, fill_places, give_p
 from society.entries.models import Entry
 from society.entries.queries import field, offers_of
 from society.entries.rules.words import Step
-from society.fixtures.actions import locked
+from society.fixtures.actions.holding import locked
 from society.fixtures.models import Fixture
 from society.fixtures.rules import FixtureState
 from society.web.refusals import NotYours, WrongState

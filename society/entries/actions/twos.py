@@ -7,7 +7,7 @@ from society.audit.actions import Deed, deed
 from society.entries.models import Entry
 from society.entries.queries import field, handicaps_taken
 from society.entries.rules.words import OUT
-from society.fixtures.actions import locked
+from society.fixtures.actions.holding import locked
 from society.fixtures.models import Fixture
 from society.fixtures.rules import ENDED, STATE_WORDS, FixtureState
 from society.web.refusals import BadInput, NotYours, WrongState

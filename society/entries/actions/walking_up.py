@@ -10,7 +10,7 @@ from society.entries.actions.entering import let_in
 from society.entries.actions.freezing import freeze_entry, give_handicap
 from society.entries.models import Entry, Frozen
 from society.entries.queries import handicaps_taken
-from society.fixtures.actions import locked
+from society.fixtures.actions.holding import locked
 from society.fixtures.models import Fixture
 from society.handicaps.rules.figures import Source
 from society.members.actions.players import add_player

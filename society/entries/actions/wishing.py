@@ -7,7 +7,7 @@ from society.audit.actions import Deed, deed
 from society.entries.models import Entry
 from society.entries.queries import field
 from society.entries.rules.words import OUT, TimeWish
-from society.fixtures.actions import locked
+from society.fixtures.actions.holding import locked
 from society.fixtures.models import Fixture
 from society.fixtures.rules import ENDED, Extra, FixtureState, Window, window
 from society.members.models import Player

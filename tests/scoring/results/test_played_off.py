@@ -8,7 +8,7 @@ from django.urls import reverse
 
 from scoring.results.printing import result_html
 from scoring.results.queries.standings import standing
-from society.fixtures.actions import set_season_handicaps
+from society.fixtures.actions.seasons import set_season_handicaps
 from society.fixtures.models import Competition
 from society.fixtures.queries import played_off_words
 from society.handicaps.rules.season import Basis, HandicapRules

@@ -14,7 +14,7 @@ from society.entries.actions import drawing
 from society.entries.actions.entering import enter, withdraw
 from society.entries.models import EntryStep, Start
 from society.entries.rules.draw import DrawMethod
-from society.fixtures.actions import cancel_fixture, open_entries
+from society.fixtures.actions.states import cancel_fixture, open_entries
 from society.members.actions.accounts import renew_calendar, stop_calendar
 from society.members.models import CalendarLink
 from society.members.queries import calendar_secret

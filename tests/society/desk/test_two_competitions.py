@@ -23,7 +23,7 @@ from society.entries.actions.competing import (
     remove_competition,
 )
 from society.entries.models import Entry
-from society.fixtures.actions import change_fixture
+from society.fixtures.actions.planning import change_fixture
 from society.fixtures.bridge import plan_of
 from society.fixtures.models import Competition, Fixture
 from society.fixtures.queries import terms_of

@@ -12,7 +12,7 @@ from django.urls import reverse
 
 from society.entries.actions.freezing import take_handicaps
 from society.entries.models import Frozen
-from society.fixtures.actions import set_season_handicaps
+from society.fixtures.actions.seasons import set_season_handicaps
 from society.fixtures.queries import the_round
 from society.handicaps.models import HandicapEntry
 from society.handicaps.rules.season import Basis, HandicapRules

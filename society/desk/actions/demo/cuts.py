@@ -6,7 +6,7 @@ from decimal import Decimal
 
 from society.desk.actions.demo.diary import acting
 from society.desk.actions.demo.saturday import Saturday
-from society.fixtures.actions import set_season_handicaps
+from society.fixtures.actions.seasons import set_season_handicaps
 from society.fixtures.models import Season
 from society.fixtures.queries import the_competition
 from society.handicaps.actions.cuts import Decision, answer_proposals

@@ -28,7 +28,8 @@ from society.entries.actions.wishing import ANY_MEAL, Wished
 from society.entries.models import Entry, Start
 from society.entries.queries import in_the_field
 from society.entries.rules.words import TimeWish
-from society.fixtures.actions import open_entries, plan_fixture
+from society.fixtures.actions.planning import plan_fixture
+from society.fixtures.actions.states import open_entries
 from society.fixtures.models import Fixture, Season
 from society.fixtures.queries import the_round
 from society.fixtures.rules import Extra, preset

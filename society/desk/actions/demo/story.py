@@ -48,7 +48,7 @@ from society.desk.actions.demo.society import (
 from society.desk.actions.due import run_due
 from society.desk.actions.final import make_final
 from society.desk.queries.final import readiness
-from society.fixtures.actions import start_season
+from society.fixtures.actions.seasons import start_season
 from society.fixtures.models import Season
 from society.fixtures.queries import the_competition
 from society.members.models import Account, Society

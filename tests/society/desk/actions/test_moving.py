@@ -12,7 +12,7 @@ from society.entries.actions.drawing import make_draw, publish_draw
 from society.entries.actions.freezing import take_handicaps
 from society.entries.models import Start
 from society.entries.rules.draw import DrawMethod
-from society.fixtures.actions import Stale
+from society.fixtures.actions.planning import Stale
 from society.fixtures.bridge import moved_plan, plan_of
 from society.fixtures.models import Fixture, Round
 from society.members.models import Letter

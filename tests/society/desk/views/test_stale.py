@@ -11,7 +11,7 @@ from society.desk.queries.needs import needs_of
 from society.desk.queries.stale import stale_page
 from society.desk.queries.todo import running_fixtures
 from society.entries.actions import freezing
-from society.fixtures.actions import set_season_handicaps
+from society.fixtures.actions.seasons import set_season_handicaps
 from society.fixtures.models import Season
 from society.handicaps.rules.season import HandicapRules
 from society.web.who import Who

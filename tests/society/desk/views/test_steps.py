@@ -12,7 +12,7 @@ from society.audit.actions import deed
 from society.desk.queries.log import who_did_what
 from society.desk.queries.steps import steps_of, steps_summary
 from society.entries.actions import entering
-from society.fixtures import actions
+from society.fixtures.actions import planning, states
 from society.fixtures.bridge import plan_of
 from society.fixtures.models import Fixture, RoundTee
 from society.web.who import Who
@@ -144,7 +144,7 @@ class TestWhoDidWhat:
         account = AccountFactory(name="Wilf Acornby")
         wilf = Who(account=account.public_id, roles=frozenset({"secretary"}), name="Wilf Acornby")
         fixture = saturday(state="planned", places=1)
-        actions.open_entries(fixture=fixture, by=wilf, at=at)
+        states.open_entries(fixture=fixture, by=wilf, at=at)
         first = entering.enter(fixture=fixture, player=PlayerFactory(name="A One"), by=wilf, at=at)
         entering.enter(fixture=fixture, player=PlayerFactory(name="B Two"), by=wilf, at=at)
         entering.withdraw(entry=first, words="A cold", by=wilf, at=at)
@@ -194,7 +194,7 @@ class TestWhoDidWhat:
     ):
         fixture = saturday()
         plan = replace(plan_of(fixture), day=date(2026, 4, 25), places=12)
-        actions.change_fixture(
+        planning.change_fixture(
             fixture=fixture, plan=plan, edited=fixture.edited, words="Frost.", by=machine, at=at
         )
         (said,) = who_did_what(fixture, machine)
