@@ -202,8 +202,19 @@ def _row(line: HandicapLine, asked: HandicapKind, frozen: list[Frozen]) -> Row:
 
 def _origin(line: HandicapLine) -> str:
     if line.record is not None:
-        return line.record.source
+        return _way(line.record.source, line.used)
     return "corrected by hand" if line.frozen is not None and line.frozen.number > 1 else ""
+
+
+def _way(source: str, used: Used | None) -> str:
+    """Whose figure it is; where the society changed it, that figure and what was done to it."""
+    if used is None or used.value == used.base.value:
+        return source
+    done = ["with society cuts"] if used.cuts else []
+    if used.capped:
+        done.append(f"at most {used.maximum}")
+    said = f"{source} {figure(used.base.kind, used.base.value)}"
+    return ", ".join([said, *done])
 
 
 def _put_right(frozen: list[Frozen]) -> str:
