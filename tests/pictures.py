@@ -157,7 +157,7 @@ VIEWS = (
     ),
     View(
         "score-withdraw",
-        "/players/ > ^Ivo Marrable$ > ^Every score > ^More on this score > ^Take the score",
+        "/players/ > ^Ivo Marrable$ > ^Every score > ^Open or take off > ^Take the score",
         OFFICER,
     ),
     View("adjust", "/players/ > ^Ivo Marrable$ > ^Every score > ^Adjust the record", OFFICER),
@@ -212,7 +212,7 @@ VIEWS = (
     View("player-new", "/players/new/", OFFICER),
     View("players-import", "/players/import/", OFFICER),
     View("handicaps-import", "/players/handicaps/", OFFICER),
-    View("handicap-new", "/players/ > ^Ivo Marrable$ > Add a line", OFFICER),
+    View("handicap-new", "/players/ > ^Ivo Marrable$ > Write down a handicap", OFFICER),
     View("invite", "/players/ > ^Ivo Marrable$ > Invite", OFFICER),
     View("offices", "/offices/", OFFICER),
     View("courses", "/courses/", OFFICER),

@@ -49,8 +49,8 @@ class CardChoice:
 
     @property
     def label(self) -> str:
-        """The tee and whom the card is for."""
-        return f"{self.tee.name.capitalize()} tee, {self.category}"
+        """The course too: a closed list shows the line chosen without its heading."""
+        return f"{self.tee.course.name}, {self.tee.name} tee, {self.category}"
 
 
 def cards_to_choose(courses: Iterable[Course] | None = None) -> list[CardChoice]:

@@ -3,12 +3,16 @@
 from django.http import HttpResponse
 
 from society.desk.queries.forgetting import former_name
+from society.desk.queries.mine import day_of
 from society.desk.queries.pictures import handicap_picture, points_picture
 from society.desk.queries.players import fixtures_of, handicap_lines
+from society.desk.queries.record import own_figures
 from society.entries.access import RECORD_READERS
 from society.entries.queries import records
 from society.fixtures.forms.season import ReasonForm
+from society.fixtures.queries import present_season
 from society.members.access import may_see_contact, player_to_read
+from society.web import clock
 from society.web.access import SIGNED_IN, access
 from society.web.pages import show
 from society.web.request import Request
@@ -20,8 +24,12 @@ def player(request: Request, public_id: str) -> HttpResponse:
     found = player_to_read(request.who, public_id)
     # where points are lost is between the player and the officers
     own = request.who.is_player(found.public_id) or request.who.may(OFFICERS)
+    today = day_of(clock.now())
+    season = present_season(today)
     context = {
         "player": found,
+        "season": season,
+        "used": own_figures(season, [found], today) if season else [],
         "mine": request.who.is_player(found.public_id),
         "contact": may_see_contact(request.who, found),
         "keeps": request.who.may(KEEPERS),
