@@ -31,9 +31,9 @@ class HandCutForm(WithReasonForm):
         widget=forms.DateInput(format="%Y-%m-%d", attrs={"type": "date", "class": "input-short"}),
     )
     last = DayField(
-        label="Counts up to and with",
+        label="Last day it counts",
         required=False,
-        help_text="Without end if left empty.",
+        help_text="Empty: it has no end.",
         widget=forms.DateInput(format="%Y-%m-%d", attrs={"type": "date", "class": "input-short"}),
     )
 
@@ -49,6 +49,6 @@ class EndCutForm(WithReasonForm):
     """From which day a cut counts no longer."""
 
     on = DayField(
-        label="The first day it counts no longer",
+        label="First day it no longer counts",
         widget=forms.DateInput(format="%Y-%m-%d", attrs={"type": "date", "class": "input-short"}),
     )

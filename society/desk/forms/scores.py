@@ -90,11 +90,11 @@ class CardForm(_ScoreForm):
         error_messages={"required": "Write the strokes of every hole."},
     )
     pcc = forms.IntegerField(
-        label="Adjustment for the conditions of the day",
+        label="Playing conditions calculation (PCC)",
         initial=0,
         min_value=-1,
         max_value=3,
-        help_text="As published for the course that day, from –1 to 3; 0 where there was none.",
+        help_text="For the conditions of the day, as published: –1 to 3; 0 for none.",
         widget=forms.NumberInput(attrs=SHORT),
     )
 

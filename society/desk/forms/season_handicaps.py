@@ -4,6 +4,7 @@ from datetime import date
 from typing import Any
 
 from django import forms
+from django.utils.html import format_html
 
 from scoring.rules.values import Category, HandicapKind
 from society.handicaps.rules.cuts.reading import cuts_object
@@ -41,7 +42,10 @@ class SeasonHandicapsForm(forms.Form):
     basis = forms.ChoiceField(
         label="What is played off",
         widget=forms.RadioSelect,
-        choices=[(one.value, f"{BASIS_NAMES[one]}. {BASIS_SENTENCES[one]}") for one in Basis],
+        choices=[
+            (one.value, format_html("<b>{}.</b> {}", BASIS_NAMES[one], BASIS_SENTENCES[one]))
+            for one in Basis
+        ],
         error_messages={"required": "Choose what is played off."},
     )
     kind = forms.ChoiceField(
