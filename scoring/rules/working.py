@@ -50,6 +50,8 @@ _NAMES = {
     HandicapKind.COURSE: "Course handicap",
     HandicapKind.PLAYING: "Playing handicap",
 }
+# Only an association issues an index: what these write down is a figure of the society.
+_OWN_SOURCES = ("cards", "society", "committee")
 
 
 @dataclass(frozen=True, slots=True)
@@ -166,11 +168,13 @@ def working(
 
     `tee`: the holes in play alone. `extra`: strokes of Rule 6.2b for this tee, worked out over the
     whole field. `before`: how `brought` itself came about, where it is not one line of a record;
-    `source` and `since` are in it then. Raises ValueError where an index is brought to a tee
+    `source` and `since` are in it then. A figure that is not an association's, or not as it was
+    issued, is not called an index. Raises ValueError where an index is brought to a tee
     without ratings.
     """
     led = list(before) if terms.net and brought is not None else []
-    steps = [*led, *_handicap_steps(terms, tee, brought, extra)]
+    called = _called(brought, source, led=bool(led))
+    steps = [*led, *_handicap_steps(terms, tee, brought, extra, called)]
     course, playing = _figures(terms, tee, brought, extra)
     shots = strokes_received(playing, tee.stroke_index)
     steps.append(_shots_step(terms, tee, playing))
@@ -225,14 +229,16 @@ def _course(tee: Tee, brought: Handicap) -> Fraction | None:
     )
 
 
-def _handicap_steps(terms: Terms, tee: Tee, brought: Handicap | None, extra: int) -> Iterator[Step]:
+def _handicap_steps(
+    terms: Terms, tee: Tee, brought: Handicap | None, extra: int, called: str
+) -> Iterator[Step]:
     if not terms.net:
         yield Step("Gross", "0", words="No handicap strokes count in this competition.")
         return
     if brought is None:
         yield Step("No handicap", "0", words="None was brought, so no shots are received.")
         return
-    yield _brought_step(brought)
+    yield _brought_step(brought, called)
     course = _course(tee, brought)
     if brought.kind is HandicapKind.INDEX and course is not None:
         yield from _conversion(tee, brought.value, course)
@@ -250,14 +256,25 @@ def _handicap_steps(terms: Terms, tee: Tee, brought: Handicap | None, extra: int
     yield from _after_rounding(terms, tee, round_half_up(after), extra)
 
 
-def _brought_step(brought: Handicap) -> Step:
+def _called(brought: Handicap | None, source: str, *, led: bool) -> str:
+    """The name of the figure brought: by its kind, an index only as an association issued it."""
+    if brought is None:
+        return ""
+    if brought.kind is HandicapKind.INDEX and led:
+        return "The figure taken"
+    if brought.kind is HandicapKind.INDEX and source in _OWN_SOURCES:
+        return "Society handicap"
+    return _NAMES[brought.kind]
+
+
+def _brought_step(brought: Handicap, called: str) -> Step:
     as_it_stands = {
         HandicapKind.INDEX: "",
         HandicapKind.COURSE: "Taken as it stands: no rating or slope is used.",
         HandicapKind.PLAYING: "Taken as it stands: no conversion and no allowance.",
     }[brought.kind]
     words = " ".join(part for part in (as_it_stands, _PLUS if brought.value < 0 else "") if part)
-    return Step(_NAMES[brought.kind], handicap_words(brought.value, brought.kind), words=words)
+    return Step(called, handicap_words(brought.value, brought.kind), words=words)
 
 
 def _conversion(tee: Tee, index: Fraction, course: Fraction) -> Iterator[Step]:

@@ -22,9 +22,11 @@ from society.fixtures.models import Fixture
 from society.fixtures.queries import rules_of, the_competition, the_round
 from society.fixtures.rules import ENDED, FixtureState
 from society.handicaps.queries.figures import moment_text
-from society.handicaps.rules.figures import KIND_NAMES, written
+from society.handicaps.rules.figures import KIND_NAMES, Source, written
 from society.handicaps.rules.season import HandicapRules, brief
 from society.handicaps.rules.used import Used, days_too_old
+
+_OWN = (Source.CARDS, Source.SOCIETY, Source.COMMITTEE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -186,7 +188,7 @@ def _row(line: HandicapLine, asked: HandicapKind, frozen: list[Frozen]) -> Row:
         figure="" if none_needed else figure(line.kind, line.value),
         brought=line.kind,
         wanted=HandicapKind.COURSE if line.unrated else asked,
-        kind=KIND_NAMES[line.kind] if line.kind and not none_needed else "",
+        kind="" if none_needed else _kind_words(line),
         origin=_origin(line),
         since=line.record.valid_from if line.record else None,
         tee=line.tee.name if line.tee else "",
@@ -198,6 +200,21 @@ def _row(line: HandicapLine, asked: HandicapKind, frozen: list[Frozen]) -> Row:
         taken=line.frozen is not None,
         corrected=_put_right(frozen),
     )
+
+
+def _as_it_stands(line: HandicapLine) -> bool:
+    """Whether the figure is a line of the record, with nothing on top and nothing taken off."""
+    return line.used is None or line.used.value == line.used.base.value
+
+
+def _kind_words(line: HandicapLine) -> str:
+    """What the figure is called; only an index as an association issued it is an index."""
+    if line.kind is None:
+        return ""
+    own = line.record is not None and line.record.source in _OWN
+    if line.kind is HandicapKind.INDEX and (own or not _as_it_stands(line)):
+        return "society handicap"
+    return KIND_NAMES[line.kind]
 
 
 def _origin(line: HandicapLine) -> str:

@@ -6,6 +6,7 @@ Handicapping 2024, Rules 6.1a and 6.2a, worked out by hand: 18.0 x 120 / 113 - 1
 """
 
 import re
+from datetime import date
 
 import pytest
 from django.db import connection
@@ -14,10 +15,11 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from society.entries.models import Entry
-from society.fixtures.models import Fixture, Round
+from society.fixtures.models import Fixture, Round, SeasonHandicaps
 from tests.factories.courses import add_category, rated_tee
-from tests.factories.entries import entered, handicap
+from tests.factories.entries import BY, THEN, entered, handicap
 from tests.factories.fixtures import saturday
+from tests.factories.records import cut
 
 pytestmark = pytest.mark.django_db
 # what explains a word of the glossary, and words for the ear alone
@@ -123,7 +125,43 @@ def test_statements_do_not_depend_on_the_field(member: Client) -> None:
     assert statements(member, address(fixture, entry)) == first
 
 
+def played_off(fixture: Fixture, rules: str) -> None:
+    """Set what the season of a fixture is played off."""
+    SeasonHandicaps.objects.create(
+        season=fixture.season, number=1, valid_from=date(2026, 1, 1), rules=rules, at=THEN, by=BY
+    )
+
+
 def statements(client: Client, url: str) -> int:
     with CaptureQueriesContext(connection) as caught:
         client.get(url)
     return len(caught)
+
+
+def test_a_figure_of_the_society_is_not_called_an_index(member: Client, secretary: Client) -> None:
+    """Only an association issues an index; what is worked out from cards, or capped, is ours."""
+    fixture = saturday()
+    played_off(fixture, '{"basis":"cards","maximum":{"men":20}}')
+    plain = entered(fixture, index=None)
+    handicap(plain.player, "14.0", source="cards")
+    capped = entered(fixture, index=None)
+    handicap(capped.player, "24.0", source="cards")
+    words = read(member, fixture, plain)
+    assert "Society handicap, from the cards, valid from Thu 1 Jan 2026" in words
+    assert "Handicap index," not in words
+    assert "The figure taken" in read(member, fixture, capped)
+    html = secretary.get(reverse("desk:handicaps", args=[fixture.public_id])).content.decode()
+    listed = " ".join(re.sub(r"<[^>]+>", "", re.sub(EXPLAINED, "", html)).split())
+    assert "society handicap 14.0, cards from Thu 1 Jan 2026" in listed
+    assert "society handicap 20.0, cards 24.0, at most 20 from Thu 1 Jan 2026" in listed
+
+
+def test_an_index_with_cuts_or_a_maximum_says_so_on_the_list(secretary: Client) -> None:
+    fixture = saturday()
+    played_off(fixture, '{"basis":"with cuts","maximum":{"men":20}}')
+    cut(entered(fixture, index="12.0").player, date(2026, 1, 2), ("-2.0", None))
+    entered(fixture, index="28.4")
+    html = secretary.get(reverse("desk:handicaps", args=[fixture.public_id])).content.decode()
+    listed = " ".join(re.sub(r"<[^>]+>", "", re.sub(EXPLAINED, "", html)).split())
+    assert "society handicap 10.0, association 12.0, with society cuts from" in listed
+    assert "society handicap 20.0, association 28.4, at most 20 from" in listed
