@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
 from decimal import Decimal
 
 from scoring.rules.record.values import Ready, Total
@@ -11,7 +11,7 @@ from society.desk.queries.events import Event, events_of
 from society.desk.queries.handicaps import figure
 from society.fixtures.models import Season
 from society.fixtures.queries import present_season, season_rules_on
-from society.handicaps.models import HandicapEntry
+from society.handicaps.models import HandicapEntry, Score
 from society.handicaps.queries.figures import figures_on
 from society.handicaps.queries.scores import own_of
 from society.handicaps.rules.figures import Source
@@ -313,12 +313,25 @@ def _gross(own: Own, kept: Kept) -> int | None:
 
 
 @dataclass(frozen=True, slots=True)
+class Typed:
+    """Who added a score by hand, when and why."""
+
+    by: str
+    at: datetime
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
 class PartShown:
-    """A round, or one of two nines, with its event and the holes as the card numbers them."""
+    """A round, or one of two nines, with its event and the holes as the card numbers them.
+
+    `typed`: who added it by hand; None for one that came with a result.
+    """
 
     part: Part
     event: Event | None
     rounds: str
+    typed: Typed | None = None
 
     @property
     def strip(self) -> tuple[dict[str, object], ...]:
@@ -367,11 +380,26 @@ def score_page(player: Player, score_id: str) -> ScorePage:
     events = events_of(player, (one.cause for one in of))
     parts = [part_of(own, one) for one in of]
     lapsed = wanted in own.lapsed
+    typed = _typed(of)
     return ScorePage(
         player=player,
         scored=_scored(own, events, of, whole, lapsed=lapsed),
         parts=tuple(
-            PartShown(part, events.get(part.kept.cause), _round(part.kept)) for part in parts
+            PartShown(
+                part,
+                events.get(part.kept.cause),
+                _round(part.kept),
+                typed.get(part.kept.id),
+            )
+            for part in parts
         ),
         after=tuple(after_parts(whole, parts)) if whole else (),
     )
+
+
+def _typed(of: Sequence[Kept]) -> dict[str, Typed]:
+    """Those of these scores that were added by hand, by their public ids. Two queries at most."""
+    ids = [one.id for one in of if one.origin.startswith("typed:")]
+    rows = list(Score.objects.filter(public_id__in=ids)) if ids else []
+    names = names_of(row.by for row in rows)
+    return {row.public_id: Typed(names[row.by], row.at, row.reason) for row in rows}

@@ -70,6 +70,23 @@ def test_the_page_opens_for_each_thing_that_may_be_known(
     assert "See what it does" in page(answer)
 
 
+def test_a_score_that_moves_nothing_still_tells_who_added_it_and_why(
+    keeper: Client, six: Player
+) -> None:
+    before = Score.objects.count()
+    keeper.post(new(six), ready(differential="53.9", words="away with the county"))
+    added = Score.objects.order_by("-pk").first()
+    assert added is not None
+    assert Score.objects.count() == before + 1
+    shown = page(keeper.get(f"/players/{six.public_id}/handicap/scores/{added.public_id}/"))
+    assert "away with the county" in shown
+    assert "Added by" in shown
+    other = Score.objects.order_by("pk").first()
+    assert other is not None
+    shown = page(keeper.get(f"/players/{six.public_id}/handicap/scores/{other.public_id}/"))
+    assert "away with the county" not in shown
+
+
 def test_the_first_press_shows_and_the_second_keeps(keeper: Client, six: Player) -> None:
     looked = keeper.post(new(six), ready(step="look"))
     assert looked.status_code == 200
