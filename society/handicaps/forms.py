@@ -57,7 +57,7 @@ class HandicapForm(forms.Form):
         self.fields["handicap"].required = not optional
 
     def clean(self) -> None:
-        """Read the figure in the light of its kind."""
+        """Read the figure in the light of its kind; what a committee sets wants its reason."""
         super().clean()
         text, kind = self.cleaned_data.get("handicap"), self.cleaned_data.get("handicap_kind")
         if text and kind:
@@ -65,6 +65,9 @@ class HandicapForm(forms.Form):
                 self.cleaned_data["handicap"] = read_figure(text, HandicapKind(kind))
             except ValueError as wrong:
                 self.add_error("handicap", str(wrong))
+        by_committee = self.cleaned_data.get("source") == Source.COMMITTEE.value
+        if text and by_committee and not self.cleaned_data.get("words"):
+            self.add_error("words", "Say why the committee set it: it stands in the record.")
 
     def line(self) -> dict[str, Any] | None:
         """What `handicaps.actions.record` takes, or None where no figure was written."""

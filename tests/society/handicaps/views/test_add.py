@@ -64,6 +64,16 @@ def test_bad_input_is_422_and_kept(
     assert not HandicapEntry.objects.exists()
 
 
+def test_what_the_committee_sets_wants_its_reason(address: str, secretary: Client) -> None:
+    bare = LINE | {"source": "committee", "words": " "}
+    response = secretary.post(address, bare)
+    assert response.status_code == 422
+    assert "Say why the committee set it" in response.content.decode()
+    assert not HandicapEntry.objects.exists()
+    assert secretary.post(address, bare | {"words": "Three cards seen"}).status_code == 302
+    assert HandicapEntry.objects.get().source == "committee"
+
+
 @pytest.mark.parametrize("browser", ["captain", "scorer", "member", "outsider"])
 def test_others_stay_out(browser: str, address: str, request: pytest.FixtureRequest) -> None:
     client = request.getfixturevalue(browser)
