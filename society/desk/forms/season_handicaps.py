@@ -82,7 +82,8 @@ class SeasonHandicapsForm(forms.Form):
         "A newcomer cannot win in the first … events",
         0,
         MOST_NEWCOMER_EVENTS,
-        "0 for no such rule.",
+        "Counted from the day a member joined (Merit, Members of the season); whoever has no such "
+        "day there is not new. 0 for no such rule.",
     )
     valid_from = DayField(
         label="From",
