@@ -288,7 +288,8 @@ def _cuts_made(fixture: Fixture) -> list[Made]:
         happens = "Each that the new version gives otherwise comes back as a proposal."
         made.append(Made(f"{count_of(standing, 'confirmed cut,confirmed cuts')}", happens))
     if waiting:
-        happens = "Falls away; the new version proposes afresh."
+        falls = "Falls" if waiting == 1 else "Fall"
+        happens = f"{falls} away; the new version proposes afresh."
         made.append(Made(f"{count_of(waiting, 'cut,cuts')} nobody has answered", happens))
     return made
 

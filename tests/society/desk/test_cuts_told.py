@@ -467,7 +467,7 @@ def test_the_page_that_opens_a_result_says_what_becomes_of_its_cuts() -> None:
     assert made["1\xa0confirmed cut"] == (
         "Each that the new version gives otherwise comes back as a proposal."
     )
-    assert made["3\xa0cuts nobody has answered"] == "Falls away; the new version proposes afresh."
+    assert made["3\xa0cuts nobody has answered"] == "Fall away; the new version proposes afresh."
 
 
 def test_a_cut_is_written_and_ended_on_its_page() -> None:
