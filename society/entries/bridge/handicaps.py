@@ -235,6 +235,11 @@ def none_found_words(rules: HandicapRules) -> str:
         )
     if rules.basis is Basis.LOWER:
         return "Neither an index from the association nor a society handicap in force on the day."
+    if rules.takes_first:
+        return (
+            "No index from the association in force on the day, and no first figure: none worked "
+            "out from cards, set by the committee, or stated."
+        )
     source = rules.asked_source
     origin = f" from the {source}" if source in ("association", "society", "committee") else ""
     return f"No {KIND_NAMES[rules.asked]}{origin} in force on the day."

@@ -103,6 +103,14 @@ class HandicapRules:
         }.get(self.basis, Source.ASSOCIATION.value)
 
     @property
+    def takes_first(self) -> bool:
+        """Whether whoever has no index yet plays off a first figure of the record instead.
+
+        Three cards, the committee's figure, or as stated: common practice, no source.
+        """
+        return self.basis not in (Basis.WRITTEN, Basis.FIXED)
+
+    @property
     def takes_cuts(self) -> bool:
         """Whether cuts that run on the day lie on top of the figure."""
         if self.basis is Basis.ASSOCIATION:
@@ -247,6 +255,11 @@ def _more(rules: HandicapRules) -> Iterator[str]:
         )
     if rules.basis is Basis.LOWER:
         yield "Whoever has only one of the two plays off that."
+    if rules.basis in (Basis.ASSOCIATION, Basis.WITH_CUTS):
+        yield (
+            "Whoever has no index yet plays off the first figure on the record: worked out from "
+            "cards, set by the committee, or as stated."
+        )
     if rules.basis is Basis.FIXED:
         yield "It changes only by a confirmed cut or by an officer."
     if rules.basis is Basis.ASSOCIATION:

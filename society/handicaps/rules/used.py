@@ -37,6 +37,7 @@ from society.handicaps.rules.season import Basis, HandicapRules
 from society.web.rules import day_words
 
 _OWN = (Source.SOCIETY, Source.COMMITTEE)
+FIRST_FIGURES = (Source.CARDS, Source.COMMITTEE, Source.STATED)
 
 
 @dataclass(frozen=True, slots=True)
@@ -327,7 +328,15 @@ def _instead(
     stated = latest.get((rules.asked, Source.STATED))
     if stated is not None and (whom.guest or (whom.entry and whom.entry in stated.causes)):
         return stated
-    return None
+    return _first_figure(latest) if rules.takes_first else None
+
+
+def _first_figure(latest: Mapping[tuple[HandicapKind, Source], Line]) -> Line | None:
+    """What whoever has no index yet begins with; a figure typed for one entry is of that one."""
+    index = HandicapKind.INDEX
+    found = [latest[index, source] for source in FIRST_FIGURES if (index, source) in latest]
+    found = [line for line in found if line.source is Source.CARDS or not line.causes]
+    return max(found, key=lambda line: (line.valid_from, line.row)) if found else None
 
 
 def _latest(lines: Sequence[Line]) -> dict[tuple[HandicapKind, Source], Line]:

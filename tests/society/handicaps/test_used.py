@@ -88,8 +88,24 @@ def test_a_guest_without_what_is_asked_for_plays_off_the_figure_stated():
     stated = line("24.0", "stated")
     for basis in (Basis.ASSOCIATION, Basis.CARDS, Basis.LOWER, Basis.WITH_CUTS):
         assert value(basis, [stated], whom=GUEST) == "24.0"
-        assert value(basis, [stated]) is None
     assert value(Basis.WRITTEN, [stated], source="society", whom=GUEST) == "24.0"
+
+
+@pytest.mark.parametrize("basis", [Basis.ASSOCIATION, Basis.WITH_CUTS, Basis.CARDS, Basis.LOWER])
+def test_whoever_has_no_index_yet_plays_off_a_first_figure(basis):
+    # Three cards, by the committee, or as stated (common practice, no source: PRACTICE 2.4).
+    for source in ("cards", "committee", "stated"):
+        first = line("21.3", source, row=2)
+        assert value(basis, [first]) == "21.3", source
+        ended = line("21.3", source, row=2, ended=True)
+        assert value(basis, [ended]) is None
+    if basis in (Basis.ASSOCIATION, Basis.WITH_CUTS):
+        # what the society wrote down is no first figure, and an index stands above one
+        assert value(basis, [line("21.3", "society", row=2)]) is None
+        assert value(basis, [ALL[0], line("9.0", "committee", row=9)]) == "14.2"
+    of_fixture = line("21.3", "stated", causes=("e1",))
+    assert value(basis, [of_fixture], whom=Whom(1, "men", entry="e2")) is None
+    assert value(Basis.WRITTEN, [line("21.3", "stated")], source="association") is None
 
 
 def test_what_was_typed_for_one_entry_counts_for_that_one_alone():
