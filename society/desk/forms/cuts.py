@@ -373,10 +373,16 @@ class CutRulesForm(forms.Form):
             return (Decimal(0),) * wide
         return sizes * wide if len(sizes) == 1 else sizes
 
+    def _from(self, data: dict[str, Any], name: str) -> Decimal:
+        """From how many points on; over or under the mark an empty box is nothing at all."""
+        if data.get(f"{name}_at") is None and data.get(f"{name}_of") != "mark":
+            self.add_error(f"{name}_at", "Say how many points.")
+        return data.get(f"{name}_at") or Decimal(0)
+
     def _cut(self, data: dict[str, Any], name: str, wide: int) -> PointsCut:
         return PointsCut(
             whom=Whom(data.get(f"{name}_whom") or Whom.ANYBODY.value),
-            at=data.get(f"{name}_at") or Decimal(0),
+            at=self._from(data, name),
             shots=self._shots(data, f"{name}_shots", wide),
             over_mark=data.get(f"{name}_of") == "mark",
             each=bool(data.get(f"{name}_each")),
@@ -386,7 +392,7 @@ class CutRulesForm(forms.Form):
 
     def _rise(self, data: dict[str, Any], name: str, wide: int) -> PointsRise:
         return PointsRise(
-            at=data.get(f"{name}_at") or Decimal(0),
+            at=self._from(data, name),
             shots=self._shots(data, f"{name}_shots", wide),
             under_mark=data.get(f"{name}_of") == "mark",
             each=bool(data.get(f"{name}_each")),

@@ -10,6 +10,7 @@ from society.audit.actions import deed
 from society.handicaps.models import HandicapEntry
 from society.handicaps.rules.figures import Source, checked
 from society.members.models import Player
+from society.members.queries import another_holds
 from society.web.refusals import BadInput, NotYours
 from society.web.who import HANDICAPPERS, Who
 
@@ -31,10 +32,15 @@ def record(
     """Add a line to a player's record. A plus handicap is below zero.
 
     `cause`: what an upper app did that led to it (kind, public id, words); it has asked who may.
+    One's own is for another officer; where there is none, the line says that it was written alone.
     Raises NotYours; BadInput for a figure out of the limits or a date that cannot be meant.
     """
     if cause is None and not by.may(HANDICAPPERS):
         raise NotYours("Handicap records are kept by the handicap secretary and the secretary.")
+    if cause is None and by.is_player(player.public_id):
+        if another_holds(HANDICAPPERS, by, at):
+            raise NotYours("This is your own handicap: another officer writes it down.")
+        words = f"{words} (own handicap, written down alone)".strip()
     figure = _checked(value, kind)
     _check_day(valid_from, at)
     if source not in set(Source):

@@ -55,6 +55,8 @@ def test_one_figure_holds_for_every_band() -> None:
     ("name", "value", "field", "words"),
     [
         ("p0_shots", "1, 2, 3", "p0_shots", "Write one figure, or 2"),
+        ("p0_shots", "1", "p0_at", "Say how many points."),
+        ("r0_shots", "1", "r0_at", "Say how many points."),
         ("p0_shots", "one", "p0_shots", "Write shots like"),
         ("p0_shots", "NaN", "p0_shots", "Shots go from 0 to 20"),
         ("p0_shots", "0.25", "p0_shots", "one digit"),

@@ -13,7 +13,7 @@ from society.handicaps.models import HandicapEntry
 from society.handicaps.queries.record import in_force
 from society.web.refusals import BadInput, NotYours
 from society.web.who import Who
-from tests.factories.members import PlayerFactory
+from tests.factories.members import OfficeFactory, PlayerFactory
 
 pytestmark = pytest.mark.usefixtures("society")
 KEEPER = Who(account="h", roles=frozenset({"handicap_secretary"}))
@@ -105,3 +105,19 @@ def test_in_force_asks_once(at: datetime, django_assert_num_queries: object) -> 
         found = in_force([p.pk for p in players], on=date(2026, 5, 1), kind="index", source="")
     assert isinstance(said, CaptureQueriesContext)
     assert len(found) == 3
+
+
+def test_ones_own_is_for_another_officer_and_alone_the_line_says_so(at: datetime) -> None:
+    player = PlayerFactory()
+    office = OfficeFactory(role="handicap_secretary")
+    mine = Who(
+        account=office.account.public_id,
+        roles=frozenset({"handicap_secretary"}),
+        players=(player.public_id,),
+    )
+    line = record(player=player, **GIVEN, words="the new list", by=mine, at=at)
+    assert line.reason == "the new list (own handicap, written down alone)"
+    OfficeFactory(role="secretary")
+    with pytest.raises(NotYours, match="another officer"):
+        record(player=player, **GIVEN, by=mine, at=at)
+    assert HandicapEntry.objects.count() == 1
