@@ -18,6 +18,7 @@ from society.handicaps.rules.own import (
     Step,
     differing,
     own_history,
+    read_otherwise,
     standing_on,
     steps,
 )
@@ -141,6 +142,8 @@ def differing_figures() -> Iterator[str]:
         except (Refused, ValueError) as broken:
             yield f"Player {names[player]}: a score cannot be read ({broken})."
             continue
+        if read_otherwise(own):
+            yield f"Player {names[player]}: two readings of the cards come to different figures."
         for step in _again(own, lines.get(player, [])).lines:
             figure = "none" if step.value is None else spoken(step.value)
             yield (

@@ -21,9 +21,10 @@ from decimal import Decimal
 from scoring.rules.record.history import work_out
 from scoring.rules.record.index import highest_by_committee, low_window
 from scoring.rules.record.values import Adjustment, Nine, Row, Score, WorkedOut
+from scoring.rules.recount_index import recount_record
 from scoring.rules.strict_json import canonical
 from society.handicaps.rules.figures import spoken
-from society.handicaps.rules.scores import NINE, read_said
+from society.handicaps.rules.scores import NINE, plainly, read_said
 
 # The cause of a figure that a committee moved on a day without a score.
 ADJUSTED = canonical({"kind": "adjustment", "words": "adjustment by the committee"})
@@ -105,6 +106,18 @@ def own_history(kept: Sequence[Kept], moves: Sequence[Move]) -> Own:
     Raises Refused for a score that cannot be read, ValueError for a move of less than 1.0.
     """
     return Own(tuple(kept), tuple(moves), work_out([_read(one) for one in kept], _moved(moves)))
+
+
+def read_otherwise(own: Own) -> bool:
+    """Whether the plain second reading of the same scores comes to another figure on some day."""
+    again = recount_record(
+        {
+            "scores": [plainly(one.said, played=one.played, holes=one.holes) for one in own.kept],
+            "moves": [{"on": move.on.isoformat(), "shots": move.shots} for move in own.moves],
+        }
+    )
+    figures = {day.isoformat(): str(figure) for day, figure in own.found.figures}
+    return figures != again["figures"]
 
 
 def _read(one: Kept) -> Score | Nine:

@@ -131,6 +131,12 @@ def _with_numbers(text: str) -> dict[str, Any]:
     }
 
 
+def plainly(text: str, *, played: date, holes: int) -> dict[str, Any]:
+    """A kept score as the plain second reading takes it (`scoring.rules.recount_index`)."""
+    said = _with_numbers(text) | {"played": played.isoformat()}
+    return said | {"nine": True} if holes == NINE else said
+
+
 def _nine(said: Mapping[str, Any], played: date) -> Total | ByHole:
     """Nine holes, with bounds of their own, since the open document knows eighteen alone."""
     if "differential" in said:

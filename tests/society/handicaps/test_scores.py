@@ -1,7 +1,8 @@
 """Scores in a record, and the society's own figure that follows from them."""
 
 import json
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from datetime import UTC, date, datetime
 from decimal import Decimal
 
@@ -15,8 +16,10 @@ from society.handicaps.actions.adjusting import adjust
 from society.handicaps.actions.own import AGAIN
 from society.handicaps.actions.scores import post_scores, type_score, withdraw_score
 from society.handicaps.models import Adjustment, HandicapEntry, Score
+from society.handicaps.queries import scores
 from society.handicaps.queries.record import all_records, first_after, with_newest
 from society.handicaps.queries.scores import differing_figures, own_of, preview
+from society.handicaps.rules.own import Kept, Move, Own
 from society.handicaps.rules.scores import Told
 from society.members.models import Player
 from society.web.refusals import BadInput, NotYours, WrongState
@@ -363,3 +366,15 @@ def test_a_score_that_cannot_be_read_is_told_and_the_others_are_worked_out(six: 
     )  # fmt: skip
     (told,) = differing_figures()
     assert told.startswith(f"Player {other.public_id}: a score cannot be read")
+
+
+def test_two_readings_that_differ_are_told(six: Player, monkeypatch: pytest.MonkeyPatch) -> None:
+    assert list(differing_figures()) == []
+    whole = scores.own_history
+
+    def one_too_few(kept: Sequence[Kept], moves: Sequence[Move]) -> Own:
+        return replace(whole(kept[:-1], moves), kept=tuple(kept))
+
+    monkeypatch.setattr(scores, "own_history", one_too_few)
+    found = list(differing_figures())
+    assert f"Player {six.public_id}: two readings of the cards come to different figures." in found
