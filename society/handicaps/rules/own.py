@@ -117,7 +117,7 @@ def read_otherwise(own: Own) -> bool:
         }
     )
     figures = {day.isoformat(): str(figure) for day, figure in own.found.figures}
-    return figures != again["figures"]
+    return bool(figures != again["figures"])
 
 
 def _read(one: Kept) -> Score | Nine:
