@@ -157,7 +157,7 @@ VIEWS = (
     ),
     View(
         "score-withdraw",
-        "/players/ > ^Ivo Marrable$ > ^Every score > ^Open or take off > ^Take the score",
+        "/players/ > ^Ivo Marrable$ > ^Every score > ^Open or take off > ^Take off",
         OFFICER,
     ),
     View("adjust", "/players/ > ^Ivo Marrable$ > ^Every score > ^Adjust the record", OFFICER),
