@@ -19,7 +19,7 @@ from society.web.pages import done, show
 from society.web.refusals import BadInput
 from society.web.request import Request
 from society.web.rules import Outcome
-from society.web.sheets import pack, unpack
+from society.web.sheets import Sheet, pack, unpack
 from society.web.who import KEEPERS
 
 SECTIONS = (
@@ -28,6 +28,7 @@ SECTIONS = (
     (Outcome.CHANGED, "Changed"),
     (Outcome.UNCHANGED, "Unchanged"),
 )
+READ_BEFORE = Sheet(())  # what is to be said of the file was said when it was read
 
 
 @access(SIGNED_IN, "GET")
@@ -111,7 +112,7 @@ def import_file(request: Request) -> HttpResponse:
     form = FileForm(request.POST, request.FILES) if sent else FileForm()
     if sheet := form.sheet(COLUMNS, NEEDED):
         shown = preview(sheet.lines, timezone.localdate(clock.now()))
-        return _preview(request, shown, left_out=sheet.left_out)
+        return _preview(request, shown, sheet=sheet)
     return show(request, "courses/import.html", {"form": form}, status=form.status)
 
 
@@ -138,7 +139,7 @@ def _preview(
     request: Request,
     shown: Preview,
     *,
-    left_out: tuple[str, ...] = (),
+    sheet: Sheet = READ_BEFORE,
     refusal: str = "",
     status: int = 200,
 ) -> HttpResponse:
@@ -146,7 +147,8 @@ def _preview(
         "sections": [
             (title, shown.of(outcome)) for outcome, title in SECTIONS if shown.of(outcome)
         ],
-        "left_out": left_out,
+        "left_out": sheet.left_out,
+        "note": sheet.note,
         "lines": pack(shown.lines),
         "digest": shown.digest,
         "nothing": not (shown.of(Outcome.NEW) or shown.of(Outcome.CHANGED)),

@@ -9,8 +9,7 @@ from django.core.exceptions import ValidationError
 
 from society.web.refusals import BadInput, Refusal
 from society.web.rules import NO_SUCH_YEAR, in_our_time
-from society.web.sheets import LARGEST, Sheet, file_of, read_sheet, rows_of
-from society.web.workbook_in import BadFile
+from society.web.sheets import LARGEST, Sheet, file_of, note_of, read_sheet, rows_of
 
 LIST_FILES = ".csv,.xlsx,text/csv,application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 
@@ -41,7 +40,7 @@ class FileForm(forms.Form):
 
     file = forms.FileField(
         label="The file",
-        help_text="XLSX, or CSV saved as UTF-8. At most 2 MB and 5,000 lines.",
+        help_text="XLSX or CSV. At most 2 MB and 5,000 lines.",
         widget=forms.FileInput(attrs={"accept": LIST_FILES}),
         error_messages={
             "required": "Choose a file.",
@@ -66,7 +65,7 @@ class FileForm(forms.Form):
     ) -> Sheet | None:
         """The lines of the file as `read_sheet` gives them; None, with an error, if it cannot be.
 
-        A list that cannot be taken answers 422, a file that is not even opened 400.
+        A list or a file that cannot be taken answers 422.
         """
         return self._read(lambda file: read_sheet(file, columns, needed, handicaps))
 
@@ -74,11 +73,16 @@ class FileForm(forms.Form):
         """The rows of the file as they stand, the headings first; None, with an error, if not."""
         return self._read(rows_of)
 
+    @property
+    def note(self) -> str:
+        """What to look at in what was read; empty for nothing."""
+        return note_of(self.cleaned_data["file"])
+
     def _read(self, reader: Callable[[str | bytes], _Read]) -> _Read | None:
         if not self.is_bound:
             return None
         if not self.is_valid():
-            self.status = 400 if self.status == BadFile.status else 422
+            self.status = 422
             return None
         try:
             return reader(self.cleaned_data["file"])

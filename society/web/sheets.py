@@ -6,12 +6,14 @@ Columns go by their names; nothing becomes a formula.
 import csv
 import io
 import json
+import re
 from collections.abc import Collection, Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from society.web.refusals import BadInput
 from society.web.rules import SheetLine, heading, unfenced
+from society.web.text_in import CONTROL, OLD_TEXT, OldText, text_from
 from society.web.workbook_in import (
     MOST_COLUMNS,
     BadFile,
@@ -23,20 +25,26 @@ from society.web.workbook_in import (
 
 LARGEST = 2 * 1024 * 1024  # bytes
 MOST_LINES = 5000
+_SEPARATOR = re.compile(r'"?sep=([,;\t])"?\r?\n', re.IGNORECASE)  # spreadsheets write it first
 _NOT_WHOLE = "The lines did not arrive whole. Choose the file again."
+NO_LINES = (
+    "The file has headings and no lines below them. Put a line below them for each, and choose it "
+    "again."
+)
 TOO_LARGE = "The file is larger than 2 MB. Save only the list itself."
 
 
 @dataclass(frozen=True, slots=True)
 class Sheet:
-    """The lines of a file, and the headings of columns that are left out."""
+    """The lines of a file, the headings of columns that are left out, and what to look at."""
 
     lines: tuple[SheetLine, ...]
     left_out: tuple[str, ...] = ()
+    note: str = ""
 
 
 def text_of(data: bytes) -> str:
-    """The text of an uploaded file: UTF-8 with or without a mark at the start.
+    """The text of an uploaded file: see `text_from`.
 
     Raises BadInput for a file that is too large, empty, or no such text.
     """
@@ -44,12 +52,7 @@ def text_of(data: bytes) -> str:
         raise BadInput(TOO_LARGE)
     if not data.strip():
         raise BadInput("The file is empty.")
-    try:
-        return data.decode("utf-8-sig")
-    except UnicodeDecodeError as wrong:
-        raise BadInput(
-            "The file is no UTF-8 text. In the spreadsheet choose to save as “CSV UTF-8” or XLSX."
-        ) from wrong
+    return text_from(data)
 
 
 def file_of(data: bytes) -> str | bytes:
@@ -62,6 +65,11 @@ def file_of(data: bytes) -> str | bytes:
     if len(data) > LARGEST:
         raise BadFile(TOO_LARGE)
     return data
+
+
+def note_of(source: str | bytes) -> str:
+    """What whoever reads the preview should look at; empty where nothing was guessed."""
+    return OLD_TEXT if isinstance(source, OldText) else ""
 
 
 def read_sheet(
@@ -85,7 +93,7 @@ def read_sheet(
             f"The first line must name the columns, and “{lacking[0]}” is not among them: "
             f"it reads “{', '.join(headings)[:80]}”."
         )
-    return read_rows(rows, columns, handicaps)
+    return replace(read_rows(rows, columns, handicaps), note=note_of(source))
 
 
 def read_rows(
@@ -109,8 +117,15 @@ def rows_of(source: str | bytes) -> list[tuple[int, list[str]]]:
     else:
         rows = _rows(source.removeprefix("\ufeff"))
     if not rows:
-        raise BadInput("The file is empty.")
+        empty = "The first sheet of the workbook is empty. Move the list there."
+        raise BadInput(empty if isinstance(source, bytes) else "The file is empty.")
     return rows
+
+
+def refuse_no_lines(rows: Sequence[tuple[int, Sequence[str]]]) -> None:
+    """BadInput for a list that ends with its headings."""
+    if len(rows) < 2:
+        raise BadInput(NO_LINES)
 
 
 def lines_of(
@@ -127,7 +142,7 @@ def lines_of(
     if len(below) > MOST_LINES:
         raise BadInput(f"The file has {len(below)} lines. At most {MOST_LINES} are taken at once.")
     if not below:
-        raise BadInput("The file has headings and no lines below them.")
+        raise BadInput(NO_LINES)
     return tuple(_line(number, cells, places, width, handicaps) for number, cells in below)
 
 
@@ -146,15 +161,20 @@ def headed(headings: Sequence[str], columns: Mapping[str, Sequence[str]]) -> lis
 
 def _rows(text: str) -> list[tuple[int, list[str]]]:
     """All rows with something in them, each with the number of the line it begins on."""
-    first = text.lstrip("\r\n").partition("\n")[0]
-    comma = max(",;\t", key=first.count)  # a tab: pasted from a spreadsheet
+    if told := _SEPARATOR.match(text):
+        text, comma, begins = text[told.end() :], told[1], 2
+    else:
+        first = text.lstrip("\r\n").partition("\n")[0]
+        comma = max(",;\t", key=first.count)  # a tab: pasted from a spreadsheet
+        begins = 1
+    above = begins - 1
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=comma, strict=True)
-    rows, begins = [], 1
+    rows = []
     try:
         for row in reader:
             if any(cell.strip() for cell in row):
                 rows.append((begins, row))
-            begins = reader.line_num + 1
+            begins = above + reader.line_num + 1
     except csv.Error as wrong:
         raise BadInput(
             f"Line {begins} cannot be read: a quotation mark is not closed or stands inside a "
@@ -200,6 +220,12 @@ def _line(
         for place, column in places.items()
         if place < len(cells)
     }
+    for cell in told.values():
+        if found := CONTROL.search(cell):
+            raise BadInput(
+                f"Line {number} holds a sign that no text has (control character "
+                f"{ord(found[0])}). Type that cell anew, or save the list again as XLSX or CSV."
+            )
     return SheetLine(number, {column: cell for column, cell in told.items() if cell.strip()})
 
 
@@ -285,6 +311,8 @@ def unpack(text: str, columns: Iterable[str]) -> tuple[SheetLine, ...]:
         pack(lines).encode()  # half a character cannot be shown again
     except (ValueError, TypeError, AttributeError, OverflowError, RecursionError) as wrong:
         raise BadInput(_NOT_WHOLE) from wrong
-    if not 0 < len(lines) <= MOST_LINES:
+    if not 0 < len(lines) <= MOST_LINES or any(
+        CONTROL.search(cell) for line in lines for cell in line.cells.values()
+    ):
         raise BadInput(_NOT_WHOLE)
     return lines

@@ -18,6 +18,10 @@ from society.web.refusals import BadInput
 
 ZIPPED = b"PK\x03\x04"
 _OLD_FILE = bytes.fromhex("d0cf11e0a1b11ae1")  # old workbooks, and new ones with a password
+# Streams of that container; names of them stand in UTF-16 (MS-CFB 2.6.1, MS-OFFCRYPTO 2.3.4).
+_LOCKED = tuple(name.encode("utf-16-le") for name in ("EncryptedPackage", "EncryptionInfo"))
+_OLD_BOOK = tuple(name.encode("utf-16-le") for name in ("Workbook\0", "Book\0"))
+_OLD_LETTER = ("WordDocument\0".encode("utf-16-le"),)
 
 MOST_UNPACKED = 20 * 1024 * 1024  # bytes
 MOST_PARTS = 200
@@ -38,9 +42,7 @@ _PASSED_OVER = ("docprops/", "customxml/", "xl/theme/", "xl/drawings/", "xl/char
 
 
 class BadFile(BadInput):
-    """A file that is not opened at all (400)."""
-
-    status = 400
+    """A workbook, or a cell of it, that is not read."""
 
 
 class NumberCell(str):
@@ -70,9 +72,7 @@ def workbook_rows(data: bytes) -> list[tuple[int, list[str]]]:
     true and false; a formula or an error is a WrongCell. Raises BadFile with a sentence.
     """
     if data.startswith(_OLD_FILE):
-        raise BadFile(
-            "This is an old workbook, or one with a password. Save it as XLSX without a password."
-        )
+        raise BadFile(_old_file_words(data))
     small = _only_what_is_needed(data)
     try:
         with warnings.catch_warnings():
@@ -84,6 +84,20 @@ def workbook_rows(data: bytes) -> list[tuple[int, list[str]]]:
         raise BadFile(
             "The workbook cannot be read. Save it again as XLSX, or the sheet as CSV."
         ) from wrong
+
+
+def _old_file_words(data: bytes) -> str:
+    """What a file in the old container is, by the names of the streams in it."""
+    if any(name in data for name in _LOCKED):
+        return "The workbook has a password. Take the password off, save it as XLSX and choose it."
+    if any(name in data for name in _OLD_LETTER):
+        return "The file is a text document, not a list. Save the list as XLSX or CSV."
+    if any(name in data for name in _OLD_BOOK):
+        return (
+            "This is a workbook in the old format (XLS). Open it in a spreadsheet, save it as XLSX "
+            "without a password, and choose that file."
+        )
+    return "This is an old workbook, or one with a password. Save it as XLSX without a password."
 
 
 # before it is opened ------------------------------------------------------------------------
@@ -122,7 +136,7 @@ def _check_parts(parts: list[zipfile.ZipInfo]) -> None:
     if any(part.compress_type not in usual for part in parts):
         raise BadFile("The file is packed in an unusual way. Save it again as XLSX.")
     if "[content_types].xml" not in names or not any(name.startswith("xl/") for name in names):
-        raise BadFile("The file is no workbook. Save the list as XLSX or as CSV.")
+        raise BadFile(_other_zip_words(names))
     if any("vbaproject" in name or "/macrosheets/" in name for name in names):
         raise BadFile("The workbook has macros in it. Save it as XLSX, without macros.")
     if any(name.startswith(("xl/externallinks/", "xl/connections")) for name in names):
@@ -130,6 +144,17 @@ def _check_parts(parts: list[zipfile.ZipInfo]) -> None:
             "The workbook takes figures from other files. Copy the list into a new workbook, "
             "as values only."
         )
+
+
+def _other_zip_words(names: list[str]) -> str:
+    """What a packed file is that is no workbook, by the parts in it."""
+    if any(name.startswith("word/") for name in names):
+        return "The file is a text document, not a list. Save the list as XLSX or CSV."
+    if "mimetype" in names and "content.xml" in names:  # OpenDocument, ISO/IEC 26300-3, 3.3
+        return "The file is no workbook in this format (XLSX): it is OpenDocument. Save it as XLSX."
+    if any(name.endswith((".csv", ".xlsx", ".txt", ".xls")) for name in names):
+        return "The file is no workbook but a packed folder. Unpack it and choose the list inside."
+    return "The file is no workbook. Save the list as XLSX or as CSV."
 
 
 def _is_needed(name: str) -> bool:

@@ -44,7 +44,7 @@ class CalendarForm(forms.Form):
     file = forms.FileField(
         label="Or choose a file",
         required=False,
-        help_text="XLSX, or CSV saved as UTF-8.",
+        help_text="XLSX or CSV.",
         widget=forms.FileInput(attrs={"accept": LIST_FILES}),
         error_messages={"empty": "The file is empty."},
     )

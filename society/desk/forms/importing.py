@@ -1,5 +1,6 @@
 """A list of handicaps from any source: what holds for the whole list, and which column is what."""
 
+import re
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import date, timedelta
 from typing import Any, TypedDict
@@ -14,7 +15,7 @@ from society.handicaps.rules.promises import EARLIEST, HANDICAP_COLUMNS, HANDICA
 from society.web.forms import DayField, FileForm
 from society.web.refusals import BadInput
 from society.web.rules import DateStyle, SheetLine
-from society.web.sheets import Sheet, headed, lines_of, pack_rows
+from society.web.sheets import Sheet, headed, lines_of, pack_rows, refuse_no_lines, rows_of
 
 LIST_SOURCES = [
     ("", "As each line says; else the society"),
@@ -43,6 +44,7 @@ COLUMN_CHOICES = [
 # One of these tells who a line is about.
 _WHO = ("name", "last_name", "email", "number", "id")
 _EXAMPLES = 3
+_FIGURE = re.compile("[0-9]")
 
 
 class ListSaid(TypedDict):
@@ -94,6 +96,14 @@ def _trimmed(cells: list[str]) -> list[str]:
     return cells[: last + 1]
 
 
+def _rows_with_lines(file: str | bytes) -> list[tuple[int, list[str]]]:
+    rows = rows_of(file)
+    first = rows[0][1]
+    if understood(first) or not any(_FIGURE.search(cell) for cell in first):
+        refuse_no_lines(rows)
+    return rows
+
+
 class HandicapListForm(FileForm):
     """The file, and what holds for the whole list where the list does not say it."""
 
@@ -132,6 +142,13 @@ class HandicapListForm(FileForm):
     def clean_valid_from(self) -> date | None:
         """A day in reach of today."""
         return _check_day(self.cleaned_data["valid_from"], self.today)
+
+    def rows(self) -> list[tuple[int, list[str]]] | None:
+        """The rows of the file, headings first; a list of headings alone is refused.
+
+        One row with a figure in it may be a list without headings: its columns are asked about.
+        """
+        return self._read(_rows_with_lines)
 
     def said(self) -> ListSaid:
         """What holds for the whole list."""

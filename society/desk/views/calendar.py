@@ -41,6 +41,7 @@ SECTIONS = (
     (Outcome.CHANGED, "Changed"),
     (Outcome.UNCHANGED, "Unchanged"),
 )
+READ_BEFORE = Sheet(())  # what is to be said of the file was said when it was read
 
 
 @access(ORGANISERS, "GET", "POST")
@@ -55,7 +56,7 @@ def calendar(request: Request, public_id: str) -> HttpResponse:
     if sent and form.is_valid():
         sheet = form.cleaned_data["sheet"]
         order = DayOrder(form.cleaned_data["order"])
-        return _preview(request, season, sheet.lines, order, left_out=sheet.left_out)
+        return _preview(request, season, sheet.lines, order, sheet=sheet)
     return _form(request, season, form, status=form.status if sent else 200)
 
 
@@ -161,7 +162,7 @@ def _preview(
     lines: Sequence[SheetLine],
     order: DayOrder,
     *,
-    left_out: Sequence[str] = (),
+    sheet: Sheet = READ_BEFORE,
     refusal: str = "",
     status: int = 200,
 ) -> HttpResponse:
@@ -175,7 +176,8 @@ def _preview(
             {"value": len(shown.of(outcome)), "words": outcome.value, "act": False}
             for outcome, _ in SECTIONS
         ],
-        "left_out": left_out,
+        "left_out": sheet.left_out,
+        "note": sheet.note,
         "lines": pack(shown.lines),
         "nothing": not shown.of(Outcome.NEW) and not shown.of(Outcome.CHANGED),
         "refusal": refusal,

@@ -1,7 +1,7 @@
 """Importing a list of players: a file, a preview of every line, then exactly that or nothing."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from django.contrib import messages
 from django.http import HttpResponse
@@ -45,6 +45,8 @@ SECTIONS = (
     (Outcome.CHANGED, "Changed", False),
     (Outcome.UNCHANGED, "Unchanged", False),
 )
+
+READ_BEFORE = Sheet(())  # what is to be said of the file was said when it was read
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,9 +103,9 @@ def handicaps_import(request: Request) -> HttpResponse:
         return _ask_for_list(request, form)
     said = form.said()
     if form.cleaned_data["choose"] or not understood(rows[0][1]):
-        return _ask_for_columns(request, ColumnsForm(rows=rows, initial=said))
+        return _ask_for_columns(request, ColumnsForm(rows=rows, initial=said), note=form.note)
     try:
-        sheet = read_rows(rows, HANDICAP_COLUMNS, HANDICAPS)
+        sheet = replace(read_rows(rows, HANDICAP_COLUMNS, HANDICAPS), note=form.note)
     except BadInput as refusal:
         form.add_error("file", refusal.words)
         form.status = refusal.status
@@ -135,8 +137,8 @@ def _ask_for_list(request: Request, form: HandicapListForm) -> HttpResponse:
     return show(request, FIGURES.template, {"form": form}, status=form.status)
 
 
-def _ask_for_columns(request: Request, form: ColumnsForm) -> HttpResponse:
-    context = {"form": form, "lines": len(form.rows) - 1}
+def _ask_for_columns(request: Request, form: ColumnsForm, *, note: str = "") -> HttpResponse:
+    context = {"form": form, "lines": len(form.rows) - 1, "note": note}
     return show(request, "desk/handicaps_columns.html", context, status=form.status)
 
 
@@ -144,7 +146,7 @@ def _show_list(request: Request, sheet: Sheet, said: ListSaid) -> HttpResponse:
     lines = filled(sheet.lines, said)
     style = style_of(said["order"])
     shown = preview(lines, society_day(clock.now()), handicaps_alone=True, style=style)
-    return _show(request, FIGURES, shown, left_out=sheet.left_out, order=said["order"])
+    return _show(request, FIGURES, shown, sheet=sheet, order=said["order"])
 
 
 def _read(request: Request, kind: Kind) -> HttpResponse:
@@ -153,7 +155,7 @@ def _read(request: Request, kind: Kind) -> HttpResponse:
     if sheet := form.sheet(kind.columns, (), HANDICAPS):
         today = society_day(clock.now())
         shown = preview(sheet.lines, today, handicaps_alone=kind.handicaps_alone)
-        return _show(request, kind, shown, left_out=sheet.left_out)
+        return _show(request, kind, shown, sheet=sheet)
     context = {"form": form, "columns": {key: names[0] for key, names in COLUMNS.items()}}
     return show(request, kind.template, context, status=form.status)
 
@@ -204,7 +206,7 @@ def _show(
     kind: Kind,
     shown: Preview,
     *,
-    left_out: tuple[str, ...] = (),
+    sheet: Sheet = READ_BEFORE,
     order: str = "",
     choices: Mapping[int, str] | None = None,
     wrong: Mapping[int, str] | None = None,
@@ -239,7 +241,8 @@ def _show(
         "keep": reverse(kind.keep),
         "sections": sections,
         "figures": figures,
-        "left_out": left_out,
+        "left_out": sheet.left_out,
+        "note": sheet.note,
         "lines": pack(shown.lines),
         "digest": shown.digest,
         "order": order,

@@ -47,7 +47,10 @@ class Command(BaseCommand):
         now = clock.now()
         choices = dict(self._choice(text) for text in options["choose"])
         try:
-            lines = read_sheet(file_of(options["file"].read_bytes()), COLUMNS, (), HANDICAPS).lines
+            sheet = read_sheet(file_of(options["file"].read_bytes()), COLUMNS, (), HANDICAPS)
+            lines = sheet.lines
+            if sheet.note:
+                self.stdout.write(sheet.note)
             shown = preview(lines, society_day(now))
             self._print(shown, choices)
             if not options["confirm"]:

@@ -64,6 +64,6 @@ def test_a_file_that_is_not_there(tmp_path: Path) -> None:
 
 def test_a_file_that_is_no_text(tmp_path: Path) -> None:
     path = tmp_path / "x.csv"
-    path.write_bytes(b"\xff\xfe")
+    path.write_bytes(b"name\nZo\x81\n")
     with pytest.raises(CommandError, match="UTF-8"):
         run(path)

@@ -99,7 +99,7 @@ class TestPasting:
     def test_a_workbook_that_is_none_is_refused_beside_its_box(self, secretary, page):
         file = SimpleUploadedFile("year.xlsx", b"PK\x03\x04 and nothing more")
         answer = secretary.post(page, {"file": file})
-        assert answer.status_code == 400
+        assert answer.status_code == 422
         assert Fixture.objects.count() == 0
 
     def test_what_changed_since_gives_409_with_the_new_preview(self, secretary, page, season):

@@ -91,7 +91,7 @@ def test_a_question_without_an_answer_is_422_and_answers_are_kept(secretary: Cli
     [
         (b"", "The file is empty"),
         (b"\n\n", "The file is empty"),
-        ("name\nZoë\n".encode("latin-1"), "no UTF-8 text"),
+        ("name\nZoé\n".encode("mac-roman"), "no UTF-8 text"),
         (b"name\n" + b"x" * (2 * 1024 * 1024), "larger than 2 MB"),
         (b"name\n" + b"Ida\n" * 5001, "5001 lines"),
         (b"first line\nIda\n", "There is no name."),

@@ -260,7 +260,7 @@ def test_a_plus_and_a_formula_are_told_apart_behind_unknown_headings(
     assert "index plus 1.2" in chosen(keeper, page, **choice).content.decode()
     page = asked(keeper, book(("a", "b"), ("ida@example.org", "=1+1")))
     answer = chosen(keeper, page, **choice)
-    assert answer.status_code == 400
+    assert answer.status_code == 422
     assert "Cell B2 holds a formula" in answer.content.decode()
 
 
