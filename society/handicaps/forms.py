@@ -48,7 +48,8 @@ class HandicapForm(forms.Form):
         label="Why",
         required=False,
         max_length=500,
-        help_text="Members read it in the record: “won at Long Meadow”, “three cards”.",
+        help_text="Needed where the society or its committee changes a figure. "
+        "Members read it in the record: “won at Long Meadow”, “three cards”.",
     )
 
     def __init__(self, *args: Any, today: date, optional: bool = False, **kwargs: Any) -> None:

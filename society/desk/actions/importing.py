@@ -73,6 +73,7 @@ def import_players(
     society = the_society()
     about = f"society:{society.public_id if society else ''}"
     what = "imported handicaps" if handicaps_alone else "imported players"
+    why = "From a list of handicaps." if handicaps_alone else "From a list of players."
     with deed(by=by, at=at, what=what, about=about):
         Society.objects.select_for_update().filter(pk=1).first()  # one import at a time
         now = preview(lines, society_day(at), handicaps_alone=handicaps_alone, style=style)
@@ -86,7 +87,7 @@ def import_players(
             raise Unanswered(wrong)
         for promise in settled:
             if promise.outcome in (Outcome.NEW, Outcome.CHANGED):
-                _keep(promise, by, at)
+                _keep(promise, why, by, at)
     return _tally(settled)
 
 
@@ -102,7 +103,7 @@ def _unanswered(made: Sequence[Promise], settled: Sequence[Promise]) -> dict[int
     }
 
 
-def _keep(promise: Promise, by: Who, at: datetime) -> None:
+def _keep(promise: Promise, why: str, by: Who, at: datetime) -> None:
     if promise.player:
         player = Player.objects.get(public_id=promise.player)
         if promise.values:
@@ -116,7 +117,7 @@ def _keep(promise: Promise, by: Who, at: datetime) -> None:
             value=figure.value,
             source=figure.source.value,
             valid_from=figure.valid_from,
-            words="from a list",
+            words=why,
             by=by,
             at=at,
         )

@@ -46,10 +46,10 @@ class GiveForm(_FigureForm):
         ],
     )
     words = forms.CharField(
-        label="Note",
+        label="Why",
         required=False,
         max_length=200,
-        help_text="It stands in the handicap record.",
+        help_text="It stands in the handicap record. What the committee sets needs it.",
     )
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
@@ -59,6 +59,13 @@ class GiveForm(_FigureForm):
             if self.kind is HandicapKind.INDEX
             else KIND_NAMES[self.kind].capitalize()
         )
+
+    def clean(self) -> None:
+        """What a committee sets wants its reason."""
+        super().clean()
+        by_committee = self.cleaned_data.get("source") == Source.COMMITTEE.value
+        if by_committee and not self.cleaned_data.get("words"):
+            self.add_error("words", "Say why the committee set it: it stands in the record.")
 
 
 class TeeForm(forms.Form):

@@ -8,13 +8,15 @@ from scoring.rules.strict_json import canonical
 from scoring.rules.values import HandicapKind
 from society.audit.actions import deed
 from society.handicaps.models import HandicapEntry
-from society.handicaps.rules.figures import Source, checked
+from society.handicaps.queries.record import in_force
+from society.handicaps.rules.figures import Source, checked, spoken
 from society.members.models import Player
 from society.members.queries import another_holds
 from society.web.refusals import BadInput, NotYours
 from society.web.who import HANDICAPPERS, Who
 
 EARLIEST = date(1950, 1, 1)
+OURS = (Source.SOCIETY, Source.COMMITTEE)  # nobody else can be asked why it changed
 
 
 def record(
@@ -33,14 +35,14 @@ def record(
 
     `cause`: what an upper app did that led to it (kind, public id, words); it has asked who may.
     One's own is for another officer; where there is none, the line says that it was written alone.
-    Raises NotYours; BadInput for a figure out of the limits or a date that cannot be meant.
+    Raises NotYours; BadInput for a figure out of the limits, a date that cannot be meant, or no
+    reason where the society or its committee puts another figure in the place of one.
     """
     if cause is None and not by.may(HANDICAPPERS):
         raise NotYours("Handicap records are kept by the handicap secretary and the secretary.")
-    if cause is None and by.is_player(player.public_id):
-        if another_holds(HANDICAPPERS, by, at):
-            raise NotYours("This is your own handicap: another officer writes it down.")
-        words = f"{words} (own handicap, written down alone)".strip()
+    alone = cause is None and by.is_player(player.public_id)
+    if alone and another_holds(HANDICAPPERS, by, at):
+        raise NotYours("This is your own handicap: another officer writes it down.")
     figure = _checked(value, kind)
     _check_day(valid_from, at)
     if source not in set(Source):
@@ -48,6 +50,10 @@ def record(
     if source == Source.CARDS and cause is None:
         words = "A figure from cards is worked out here from the scores; it is not typed."
         raise BadInput(words, field="source")
+    if not words.strip() and source in OURS:
+        _check_first(player, figure, kind, valid_from)
+    if alone:
+        words = f"{words} (own handicap, written down alone)".strip()
     about = f"player:{player.public_id}"
     with deed(by=by, at=at, what="wrote down a handicap", about=about) as d:
         line = HandicapEntry.objects.create(
@@ -79,6 +85,15 @@ def _checked(value: Decimal, kind: str) -> Decimal:
         return checked(value, HandicapKind(kind))
     except ValueError as wrong:
         raise BadInput(str(wrong), field="value") from wrong
+
+
+def _check_first(player: Player, figure: Decimal, kind: str, on: date) -> None:
+    """Without a reason only a first figure is taken, or one that says the same as before."""
+    stands = in_force([player.pk], on=on, kind=kind, source="").get(player.pk)
+    if stands is None or stands.value == figure:
+        return
+    moved = f"{spoken(stands.value)} becomes {spoken(figure)}"
+    raise BadInput(f"Say why {moved}: the reason stands in the record.", field="words")
 
 
 def _check_day(valid_from: date, at: datetime) -> None:

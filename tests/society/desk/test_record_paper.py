@@ -3,6 +3,7 @@
 import re
 import subprocess
 from datetime import UTC, date, datetime
+from decimal import Decimal
 from pathlib import Path
 
 import pytest
@@ -13,11 +14,13 @@ from django.urls import reverse
 from society.desk.printing.record import record_html
 from society.desk.queries.record import record_page
 from society.desk.queries.record_changes import changes_of
+from society.handicaps.actions.record import record
 from society.members.models import Player
 from society.web.pdf import pdf_bytes
+from society.web.who import Who
 from tests.factories.entries import handicap
 from tests.factories.fixtures import saturday
-from tests.factories.members import PlayerFactory
+from tests.factories.members import OfficeFactory, PlayerFactory
 from tests.factories.records import cut, differentials, moved
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("society")]
@@ -99,3 +102,17 @@ def test_the_address_gives_a_paper_named_after_the_player(
     ((html, filename),) = made
     assert filename == "handicap-ida-low.pdf"
     assert "Ida Low" in html
+
+
+def test_a_figure_written_down_stands_with_its_reason_and_its_writer() -> None:
+    player = PlayerFactory()
+    keeper = OfficeFactory(role="handicap_secretary", account__name="Hester Quill").account
+    by = Who(account=keeper.public_id, roles=frozenset({"handicap_secretary"}))
+    given = {"player": player, "kind": "index", "source": "society", "by": by}
+    for value, day, words in (("12.0", 1, ""), ("14.2", 2, "Three cards seen")):
+        when = datetime(2026, 4, day, 9, tzinfo=UTC)
+        record(value=Decimal(value), valid_from=when.date(), words=words, at=when, **given)
+    paper = " ".join(html_of(player).split())
+    change = paper[paper.index("12.0 → 14.2") :]
+    assert "Three cards seen." in change
+    assert "Written by Hester Quill, Thu 2 Apr 2026" in change

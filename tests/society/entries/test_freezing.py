@@ -295,7 +295,10 @@ def test_a_typed_figure_counts_for_its_own_entry_only(at, machine):
     bare = entered(fixture, index=None)
     handicap(bare.player, "9.9", source="committee")  # an old line, not typed for this day
     assert handicap_lines(fixture)[0].lacks
-    freezing.give_handicap(entry=bare, value=Decimal("21.4"), source="committee", by=machine, at=at)
+    given = {"entry": bare, "value": Decimal("21.4"), "source": "committee"}
+    with pytest.raises(BadInput, match=r"Say why 9\.9 becomes 21\.4"):
+        freezing.give_handicap(**given, by=machine, at=at)
+    freezing.give_handicap(**given, words="three cards seen", by=machine, at=at)
     assert handicap_lines(fixture)[0].value == Decimal("21.4")
 
 

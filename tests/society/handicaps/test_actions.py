@@ -121,3 +121,46 @@ def test_ones_own_is_for_another_officer_and_alone_the_line_says_so(at: datetime
     with pytest.raises(NotYours, match="another officer"):
         record(player=player, **GIVEN, by=mine, at=at)
     assert HandicapEntry.objects.count() == 1
+
+
+@pytest.mark.parametrize("source", ["society", "committee"])
+def test_a_figure_of_ours_that_takes_the_place_of_another_wants_its_reason(
+    source: str, at: datetime
+) -> None:
+    player = PlayerFactory()
+    record(player=player, **GIVEN, by=KEEPER, at=at)
+    other = GIVEN | {"source": source, "value": Decimal("3.4"), "valid_from": date(2026, 4, 9)}
+    for words in ("", "  \n"):
+        with pytest.raises(BadInput, match=r"Say why plus 1\.2 becomes 3\.4") as refusal:
+            record(player=player, **other, words=words, by=KEEPER, at=at)
+        assert refusal.value.field == "words"
+    assert HandicapEntry.objects.count() == AuditLine.objects.count() == 1
+    assert record(player=player, **other, words="lost a ball", by=KEEPER, at=at).reason
+
+
+def test_no_reason_is_asked_for_a_first_figure_or_one_that_says_the_same(at: datetime) -> None:
+    player = PlayerFactory()
+    ours = GIVEN | {"source": "society"}
+    record(player=player, **ours, by=KEEPER, at=at)
+    again = ours | {"valid_from": date(2026, 4, 9)}
+    record(player=player, **again, by=KEEPER, at=at)
+    another_kind = ours | {"kind": "playing", "value": Decimal(2)}
+    record(player=player, **another_kind, by=KEEPER, at=at)
+    record(player=player, **(GIVEN | {"value": Decimal("0.4")}), by=KEEPER, at=at)  # their list
+    before = ours | {"value": Decimal(9), "valid_from": date(2026, 3, 1)}
+    record(player=player, **before, by=KEEPER, at=at)
+    assert HandicapEntry.objects.count() == 5
+
+
+def test_written_alone_is_no_reason(at: datetime) -> None:
+    player = PlayerFactory()
+    office = OfficeFactory(role="handicap_secretary")
+    mine = Who(
+        account=office.account.public_id,
+        roles=frozenset({"handicap_secretary"}),
+        players=(player.public_id,),
+    )
+    ours = GIVEN | {"source": "society"}
+    record(player=player, **ours, by=mine, at=at)
+    with pytest.raises(BadInput, match="Say why"):
+        record(player=player, **(ours | {"value": Decimal(9)}), by=mine, at=at)

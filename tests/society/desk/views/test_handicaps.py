@@ -86,7 +86,11 @@ def test_where_an_index_cannot_be_converted_a_course_handicap_is_typed(secretary
     assert "Course handicap</label>" in shown
     for one, typed in ((entry, "20"), (bare, "+2")):
         address = page(fixture, "handicap_give", one.public_id)
-        kept = secretary.post(address, {"value": typed, "source": "committee"}, follow=True)
+        told = {"value": typed, "source": "committee", "words": ""}
+        bare_word = secretary.post(address, told)
+        assert bare_word.status_code == 422
+        assert "Say why the committee set it" in text(bare_word)
+        kept = secretary.post(address, told | {"words": "the tee has no rating"}, follow=True)
         assert "the course handicap is kept" in text(kept)
     assert "Take 2 handicaps" in text(kept)
     assert entry.player.handicaps.get(kind="index").value == Decimal("12.3")  # stays as it was

@@ -9,6 +9,7 @@ from decimal import Decimal
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
+from django.urls import reverse
 
 from society.handicaps.actions.record import record
 from society.handicaps.models import HandicapEntry
@@ -333,3 +334,14 @@ def test_cards_are_never_typed(keeper: Client, ida: Player) -> None:
             by=who,
             at=datetime(2026, 4, 2, tzinfo=UTC),
         )
+
+
+def test_what_comes_from_a_list_says_so_in_the_record(keeper: Client, ida: Player) -> None:
+    """The society's own figure changes by a list too: the list is the reason."""
+    sent = hidden(keeper, "number,handicap,source\n12,11.9,society\n")
+    assert keeper.post(KEEP, sent).status_code == 302
+    line = ida.handicaps.latest("pk")
+    assert (line.value, line.reason) == (Decimal("11.9"), "From a list of handicaps.")
+    page = keeper.get(reverse("desk:record", args=[ida.public_id])).content.decode()
+    assert "12.3 → 11.9" in page
+    assert "From a list of handicaps." in page

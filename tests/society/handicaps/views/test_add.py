@@ -74,6 +74,26 @@ def test_what_the_committee_sets_wants_its_reason(address: str, secretary: Clien
     assert HandicapEntry.objects.get().source == "committee"
 
 
+def test_a_change_by_the_society_wants_its_reason_and_shows_it(
+    address: str, player: Player, secretary: Client
+) -> None:
+    ours = LINE | {"source": "society", "words": ""}
+    assert secretary.post(address, ours).status_code == 302  # a first figure
+    other = ours | {"handicap": "14.2", "valid_from": "2026-04-02"}
+    refused = secretary.post(address, other)
+    assert refused.status_code == 422
+    page = refused.content.decode()
+    assert "Say why plus 1.2 becomes 14.2: the reason stands in the record." in page
+    assert 'value="14.2"' in page
+    assert HandicapEntry.objects.count() == 1
+    assert secretary.post(address, other | {"words": "Three cards seen"}).status_code == 302
+    record = reverse("desk:record", args=[player.public_id])
+    changes = secretary.get(record).content.decode().partition('id="changes"')[2]
+    assert "+1.2 → 14.2" in changes
+    assert "Three cards seen" in changes
+    assert "Written by Wilf Tanglewood" in changes
+
+
 @pytest.mark.parametrize("browser", ["captain", "scorer", "member", "outsider"])
 def test_others_stay_out(browser: str, address: str, request: pytest.FixtureRequest) -> None:
     client = request.getfixturevalue(browser)
