@@ -118,6 +118,7 @@ def over_time(
     until: date,
     dots: Sequence[Point] = (),
     beside: Sequence[Point] = (),
+    apart: Sequence[Point] = (),
     name: str,
     title: str,
     words: str,
@@ -125,9 +126,10 @@ def over_time(
 ) -> SafeString:
     """A figure that holds from its day until the next, by the calendar; up to `until`.
 
-    `dots`: single figures among them. `beside`: a second such line, dashed.
+    `dots`: single figures among them. `beside`: a second such line, dashed; `apart`: one of
+    another kind, dotted.
     """
-    found = [*steps, *dots, *beside]
+    found = [*steps, *dots, *beside, *apart]
     low, high = min(at.value for at in found), max(at.value for at in found)
     if low == high:
         low, high = low - 1, high + 1
@@ -138,6 +140,7 @@ def over_time(
     ]
     chart.y_labels = [{"value": at, "label": say(at)} for at in _few_steps(low, high)]
     among = [[(at.day.toordinal(), at.value) for at in dots if at.own is own] for own in _OWN]
+    chart.add("", _stepped(apart, until))
     chart.add("", _stepped(beside, until))
     chart.add("", _stepped(steps, until))
     for single in among:
@@ -146,12 +149,13 @@ def over_time(
 
 
 _OWN = (False, True)
-_OVER_TIME = ("level", "line", "ring", "dot")  # the series, in the order they are added
+_LINES = ("apart", "level", "line")
+_OVER_TIME = ("apart", "level", "line", "ring", "dot")  # the series, in the order they are added
 
 
 def _over_time_shapes(into: ElementTree.Element, series: Any) -> None:
     kind = _OVER_TIME[_number_of(series)]
-    if kind in ("level", "line"):
+    if kind in _LINES:
         for path in every(series, "path"):
             given = {"class": kind, "fill": "none", "stroke": "currentColor"}
             ElementTree.SubElement(into, "path", given | _kept(path, "d"))

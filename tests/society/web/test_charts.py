@@ -111,6 +111,13 @@ class TestOverTime:
         assert self.drawn(beside=self.STEPS).count('class="level"') == 1
         assert 'class="level"' not in self.drawn()
 
+    def test_a_line_of_another_kind_is_dotted_and_on_the_scale(self) -> None:
+        drawn = self.drawn(apart=[Point(date(2025, 12, 1), 30.0)])
+        assert drawn.count('class="apart"') == 1
+        assert drawn.count('class="line"') == 1
+        assert ">30<" in drawn
+        assert 'class="apart"' not in self.drawn(beside=self.STEPS)
+
     def test_the_strictest_policy_holds(self) -> None:
         drawn = self.drawn(dots=[Point(date(2026, 2, 1), 20.0)])
         assert "style" not in drawn

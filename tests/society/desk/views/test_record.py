@@ -444,6 +444,53 @@ def test_the_way_is_drawn_with_its_table(member: Client, ida: Player) -> None:
     assert "Differential, counts 12.4" in page
 
 
+def test_the_society_s_own_figure_is_dotted_beside_the_basis(member: Client, ida: Player) -> None:
+    saturday()
+    handicap(ida, "14.0", valid_from=FIRST)
+    differentials(ida, *EIGHT, first=FIRST)
+    address = reverse("desk:record", args=[ida.public_id])
+    assert 'class="apart"' not in member.get(address).content.decode()  # it has no line yet
+    written_again(ida)
+    own = [line.value for line in ida.handicaps.filter(source="cards").order_by("valid_from")]
+    moves = [value for at, value in enumerate(own) if not at or value != own[at - 1]]
+    assert len(moves) > 1
+    html = member.get(address).content.decode()
+    page = said(html)
+    assert html.count('class="apart"') == 1
+    assert f"Dotted: the society handicap worked out from cards, now {moves[-1]}." in page
+    assert page.count("Society handicap, from cards") == len(moves)
+    assert f"Society handicap, from cards {moves[0]}" in page
+
+
+def test_the_own_figure_is_not_drawn_twice_where_it_is_the_basis(
+    member: Client, ida: Player
+) -> None:
+    own_basis(saturday())
+    handicap(ida, "14.0", valid_from=FIRST)
+    differentials(ida, *EIGHT, first=FIRST)
+    written_again(ida)
+    html = member.get(reverse("desk:record", args=[ida.public_id])).content.decode()
+    assert 'class="line"' in html
+    assert 'class="apart"' not in html
+    assert "Dotted" not in html
+
+
+def test_a_figure_of_the_society_that_was_written_down_is_dotted_too(
+    member: Client, ida: Player
+) -> None:
+    season = saturday().season
+    season.handicap_source = "association"
+    season.save()
+    for at, value in enumerate(("12.3", "12.0")):
+        handicap(ida, value, valid_from=FIRST + timedelta(days=9 * at))
+        handicap(ida, f"{9 + at}.0", source="society", valid_from=FIRST + timedelta(days=9 * at))
+    html = member.get(reverse("desk:record", args=[ida.public_id])).content.decode()
+    assert html.count('class="apart"') == 1
+    page = said(html)
+    assert "Dotted: the society handicap written down by the society, now 10.0." in page
+    assert page.count("Society handicap, written down 10.0") == 1
+
+
 # who ------------------------------------------------------------------------------------------
 
 
