@@ -7,7 +7,7 @@ from django import forms
 
 from scoring.rules.values import HandicapKind
 from society.handicaps.rules.figures import Source, read_figure
-from society.web.forms import DayField
+from society.web.forms import DayField, ReasonField
 
 KINDS = [
     (HandicapKind.INDEX.value, "Index, converted by the ratings of the course"),
@@ -44,7 +44,7 @@ class HandicapForm(forms.Form):
         widget=forms.DateInput(attrs={"type": "date", "class": "input-mid"}, format="%Y-%m-%d"),
         error_messages={"required": "Say from which day it is valid."},
     )
-    words = forms.CharField(
+    words = ReasonField(
         label="Why",
         required=False,
         max_length=500,

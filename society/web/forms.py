@@ -2,13 +2,13 @@
 
 from collections.abc import Callable, Collection, Mapping, Sequence
 from datetime import date
-from typing import TypeVar
+from typing import Any, TypeVar
 
 from django import forms
 from django.core.exceptions import ValidationError
 
 from society.web.refusals import BadInput, Refusal
-from society.web.rules import NO_SUCH_YEAR, in_our_time
+from society.web.rules import NO_SUCH_YEAR, clean_reason, in_our_time
 from society.web.sheets import LARGEST, Sheet, file_of, note_of, read_sheet, rows_of
 
 LIST_FILES = ".csv,.xlsx,text/csv,application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
@@ -31,6 +31,17 @@ class MomentField(forms.DateTimeField):
     """A day and an hour in the society's time zone; a year such as 0026 is refused."""
 
     default_validators = [_in_our_time]
+
+
+class ReasonField(forms.CharField):
+    """A reason or a witness in a few words; what cannot be seen is no reason."""
+
+    def to_python(self, value: Any) -> str:
+        """The words as they are kept."""
+        try:
+            return clean_reason(super().to_python(value) or "")
+        except ValueError as wrong:
+            raise ValidationError(str(wrong)) from wrong
 
 
 class FileForm(forms.Form):

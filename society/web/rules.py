@@ -17,6 +17,8 @@ NO_SUCH_YEAR = f"Write the whole year, from {FIRST_YEAR} to {LAST_YEAR}."
 _UNSEEN = re.compile(
     "[\x00-\x1f\x7f-\x9f\u200b-\u200f\u2028-\u202e\u2060-\u2069\ud800-\udfff\ufeff]"
 )
+# Of these, those that no reason has: control characters but line ends and tab, turned writing.
+_NEVER = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069\ud800-\udfff]")
 # What a spreadsheet takes for the beginning of a formula, in half and full width.
 _FORMULA = re.compile("'*[=+@\t\r\n|%\uff1d\uff0b\uff0d\uff20-]")
 _ISO_DAY = re.compile(r"([0-9]{4})[-/.]([0-9]{1,2})[-/.]([0-9]{1,2})")
@@ -44,6 +46,19 @@ def clean_text(text: str, *, what: str, longest: int = LONGEST_NAME) -> str:
     if len(line) > longest:
         raise ValueError(f"{what} is longer than {longest} letters.")
     return line
+
+
+def clean_reason(text: str) -> str:
+    """A reason as it is kept. ValueError, with a sentence, for one that cannot be read as written.
+
+    What has no sign that can be seen is empty: whoever asks for a reason says so.
+    """
+    if found := _NEVER.search(text):
+        raise ValueError(
+            f"There is a character in it that cannot be seen (U+{ord(found[0]):04X}). "
+            "Type it again by hand."
+        )
+    return text.strip() if _UNSEEN.sub("", text).strip() else ""
 
 
 def fenced(text: str) -> str:

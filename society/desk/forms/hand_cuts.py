@@ -37,6 +37,13 @@ class HandCutForm(WithReasonForm):
         widget=forms.DateInput(format="%Y-%m-%d", attrs={"type": "date", "class": "input-short"}),
     )
 
+    def clean(self) -> None:
+        """An end after the beginning."""
+        super().clean()
+        last, first = self.cleaned_data.get("last"), self.cleaned_data.get("valid_from")
+        if last and first and last < first:
+            self.add_error("last", "A cut ends after the day it begins.")
+
     def cut(self) -> dict[str, Any]:
         """The cut as the deed takes it: below zero takes off."""
         told = self.cleaned_data

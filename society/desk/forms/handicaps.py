@@ -8,6 +8,7 @@ from scoring.rules.values import HandicapKind
 from society.courses.models import Tee
 from society.entries.rules.words import FrozenReason
 from society.handicaps.rules.figures import KIND_NAMES, Source, read_figure
+from society.web.forms import ReasonField
 
 FIGURE = {"class": "input-short", "autocomplete": "off", "inputmode": "text"}
 
@@ -45,7 +46,7 @@ class GiveForm(_FigureForm):
             (Source.COMMITTEE.value, "The committee's decision"),
         ],
     )
-    words = forms.CharField(
+    words = ReasonField(
         label="Why",
         required=False,
         max_length=200,
@@ -95,7 +96,7 @@ class CorrectForm(_FigureForm):
             (FrozenReason.TEE_CHANGED.value, "Nothing: the player moved to another tee"),
         ],
     )
-    words = forms.CharField(
+    words = ReasonField(
         label="Why",
         max_length=200,
         help_text="It stands beside the figure and in the record of what was done.",
@@ -124,7 +125,7 @@ class ReferenceParForm(forms.Form):
         max_value=108,
         widget=forms.NumberInput(attrs={"class": "input-short"}),
     )
-    words = forms.CharField(
+    words = ReasonField(
         label="Why",
         max_length=200,
         help_text="Everybody's playing handicap moves by the difference.",
@@ -135,7 +136,7 @@ class ReferenceParForm(forms.Form):
 class CourseCardsForm(forms.Form):
     """Why the cards of the course are taken over again."""
 
-    words = forms.CharField(
+    words = ReasonField(
         label="Why",
         max_length=200,
         help_text="It stands beside the result.",

@@ -10,6 +10,7 @@ from scoring.rules.values import HandicapKind
 from society.handicaps.actions.cuts import Decision
 from society.handicaps.rules.answers import CutAnswerKind
 from society.handicaps.rules.figures import read_figure
+from society.web.forms import ReasonField
 
 CONFIRM, CHANGE, LEAVE = "confirm", "change", "leave"
 
@@ -20,8 +21,8 @@ class AnswerForm(forms.Form):
     deed = forms.ChoiceField(choices=[(CONFIRM, ""), (CHANGE, ""), (LEAVE, "")])
     one = forms.CharField(required=False, max_length=40)
     new = forms.CharField(required=False, max_length=10)
-    words = forms.CharField(required=False, max_length=500)
-    witness = forms.CharField(required=False, max_length=200)
+    words = ReasonField(required=False, max_length=500)
+    witness = ReasonField(required=False, max_length=200)
 
     def clean_new(self) -> Decimal | None:
         """The other figure, read as people write handicaps."""

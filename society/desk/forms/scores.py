@@ -9,7 +9,7 @@ from typing import Any
 from django import forms
 
 from society.courses.rules import HOLES_IN_WORDS, RatedHoles
-from society.web.forms import DayField
+from society.web.forms import DayField, ReasonField
 
 SHORT = {"class": "input-short", "autocomplete": "off"}
 _TENTHS = re.compile(r"([+\-−]?)([0-9]{1,3})(?:[.,]([0-9]))?")
@@ -33,13 +33,13 @@ KNOWN_WORDS = {
 class WithReasonForm(forms.Form):
     """Why it is done; of one's own record with a witness where no other officer can act."""
 
-    words = forms.CharField(
+    words = ReasonField(
         label="Why",
         max_length=200,
         help_text="It stands in the record. Members can read it.",
         error_messages={"required": "Say why, in a few words."},
     )
-    witness = forms.CharField(
+    witness = ReasonField(
         label="Witness",
         required=False,
         max_length=100,
@@ -186,7 +186,7 @@ class AdjustForm(WithReasonForm):
         widget=forms.TextInput(attrs=SHORT | {"inputmode": "decimal"}),
         error_messages={"required": "Say by how many strokes."},
     )
-    exceptional = forms.CharField(
+    exceptional = ReasonField(
         label="Exceptional reason",
         required=False,
         max_length=200,

@@ -20,7 +20,7 @@ from society.handicaps.rules.season import (
     Basis,
     HandicapRules,
 )
-from society.web.forms import DayField
+from society.web.forms import DayField, ReasonField
 
 _SHORT = {"class": "input-short"}
 
@@ -90,7 +90,7 @@ class SeasonHandicapsForm(forms.Form):
         widget=forms.DateInput({"type": "date"}, "%Y-%m-%d"),
         help_text="Handicaps that are taken for a fixture stay as they were taken.",
     )
-    words = forms.CharField(
+    words = ReasonField(
         label="Why",
         max_length=200,
         error_messages={"required": "Say why: it stands beside the rules."},

@@ -226,7 +226,7 @@ def write_cut(
     _handicappers(by)
     alone = own_and_alone(player, witness, by, at)
     if not shots or shots != round(shots, 1) or abs(shots) > MOST_SHOTS:
-        raise BadInput(f"Shots go up to {MOST_SHOTS}, with one decimal.", field="shots")
+        raise BadInput(f"Shots go from 0.1 to {MOST_SHOTS}, with one decimal.", field="shots")
     if not EARLIEST <= valid_from <= at.date() + timedelta(days=366):
         raise BadInput(
             "A cut counts from a day of the past, or at most a year ahead.", field="valid_from"
@@ -278,11 +278,17 @@ def end_cut(
         now = SocietyCut.objects.select_for_update(of=("self",)).get(pk=cut.pk)
         if SocietyCut.objects.filter(replaces=now).exists():
             raise WrongState("Another one took the place of this cut already.")
+        before = read_steps(now.steps)
+        after = cut_short(now.valid_from, before, on)
+        if after == tuple(before):
+            raise BadInput(
+                "The cut ends by itself before that day: nothing would change.", field="on"
+            )
         return _cut(
             d,
             player=cut.player,
             valid_from=now.valid_from,
-            steps=cut_short(now.valid_from, read_steps(now.steps), on),
+            steps=after,
             because=now.because,
             cause=now.cause,
             replaces=now,

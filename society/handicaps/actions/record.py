@@ -36,7 +36,8 @@ def record(
     `cause`: what an upper app did that led to it (kind, public id, words); it has asked who may.
     One's own is for another officer; where there is none, the line says that it was written alone.
     Raises NotYours; BadInput for a figure out of the limits, a date that cannot be meant, or no
-    reason where the society or its committee puts another figure in the place of one.
+    reason where the society or its committee puts another figure in the place of one, or for a
+    line that stands already.
     """
     if cause is None and not by.may(HANDICAPPERS):
         raise NotYours("Handicap records are kept by the handicap secretary and the secretary.")
@@ -56,6 +57,8 @@ def record(
         words = f"{words} (own handicap, written down alone)".strip()
     about = f"player:{player.public_id}"
     with deed(by=by, at=at, what="wrote down a handicap", about=about) as d:
+        if cause is None:
+            _refuse_twice(player, kind, figure, source, valid_from)
         line = HandicapEntry.objects.create(
             player=player,
             kind=kind,
@@ -94,6 +97,16 @@ def _check_first(player: Player, figure: Decimal, kind: str, on: date) -> None:
         return
     moved = f"{spoken(stands.value)} becomes {spoken(figure)}"
     raise BadInput(f"Say why {moved}: the reason stands in the record.", field="words")
+
+
+def _refuse_twice(
+    player: Player, kind: str, figure: Decimal, source: str, valid_from: date
+) -> None:
+    """A form pressed again, or two officers at once: the same line is not meant twice."""
+    Player.objects.select_for_update().get(pk=player.pk)
+    stands = in_force([player.pk], on=valid_from, kind=kind, source=source).get(player.pk)
+    if stands and (stands.value, stands.valid_from) == (figure, valid_from):
+        raise BadInput("That very figure stands in the record from that day already.")
 
 
 def _check_day(valid_from: date, at: datetime) -> None:

@@ -40,6 +40,7 @@ HIGHEST = {
     HandicapKind.PLAYING: Decimal(100),
 }
 _FIGURE = re.compile(r"(\+?)([0-9]{1,3})(?:[.,]([0-9]))?")
+_SHOWN = 20  # letters of what was typed, in a sentence
 _MINUS = re.compile(r"[-−–—]\s*[0-9.,]+")
 
 
@@ -51,6 +52,7 @@ def read_figure(text: str, kind: HandicapKind) -> Decimal:
     """
     line = text.strip()
     if _MINUS.fullmatch(line):
+        line = line[:_SHOWN]
         bare = line.lstrip("-−–— ")
         raise ValueError(
             f"“{line}” has a minus sign. A plus handicap is written +{bare}, any other {bare}."
@@ -58,7 +60,7 @@ def read_figure(text: str, kind: HandicapKind) -> Decimal:
     found = _FIGURE.fullmatch(line)
     if found is None:
         raise ValueError(
-            f"“{line}” is no handicap. Write it like 12.3, or +1.2 for a plus handicap."
+            f"“{line[:_SHOWN]}” is no handicap. Write it like 12.3, or +1.2 for a plus handicap."
         )
     sign, whole, tenth = found.groups()
     value = Decimal(f"{whole}.{tenth}" if tenth else whole)

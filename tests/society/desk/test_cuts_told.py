@@ -330,6 +330,18 @@ def test_a_cut_by_hand_that_is_sent_again_is_one_cut() -> None:
     assert running_on([player.pk], date(2026, 4, 2)) == {player.pk: Decimal(-2)}
 
 
+def test_a_cut_that_ends_by_then_is_not_ended_later() -> None:
+    played([FIVES])
+    cut = write_cut(
+        player=Player.objects.get(), shots=Decimal(-2), valid_from=date(2026, 4, 1),
+        until=date(2026, 6, 1), words="three wins", by=KEEPER, at=AT,
+    )  # fmt: skip
+    with pytest.raises(BadInput, match="nothing would change") as refused:
+        end_cut(cut=cut, on=date(2199, 12, 31), words="longer", by=KEEPER, at=AT)
+    assert refused.value.field == "on"
+    assert SocietyCut.objects.get() == cut
+
+
 def test_what_explains_a_handicap_goes_with_the_name_and_the_figures_stay() -> None:
     fixture = day_of_four()
     final(fixture)
@@ -479,7 +491,10 @@ def test_a_cut_is_written_and_ended_on_its_page() -> None:
     sent = {"way": "off", "shots": "2.5", "valid_from": "2026-04-01", "last": "2027-03-31"}
     assert client.post(where, sent).status_code == 422
     assert client.post(where, sent | {"words": "x", "shots": "0"}).status_code == 422
-    assert client.post(where, sent | {"words": "x", "last": "2026-03-01"}).status_code == 422
+    assert client.post(where, sent | {"words": "\u200b"}).status_code == 422  # nothing to be seen
+    early = client.post(where, sent | {"words": "x", "last": "2026-03-01"})
+    assert early.status_code == 422
+    assert early.context["form"].errors["last"] == ["A cut ends after the day it begins."]
     assert not SocietyCut.objects.exists()
     assert client.post(where, sent | {"words": "three wins"}).status_code == 302
     cut = SocietyCut.objects.get()

@@ -8,6 +8,7 @@ from hypothesis import strategies as st
 
 from society.web.rules import (
     SheetLine,
+    clean_reason,
     clean_text,
     fenced,
     fingerprint,
@@ -35,6 +36,25 @@ def test_a_name_is_kept_on_one_line(typed: str, kept: str) -> None:
 def test_what_cannot_be_seen_is_refused(sign: str) -> None:
     with pytest.raises(ValueError, match=f"U\\+{ord(sign):04X}"):
         clean_text(f"Ivo{sign}Marrable", what="The name")
+
+
+@pytest.mark.parametrize(
+    ("typed", "kept"),
+    [
+        ("  won twice\r\nin May ", "won twice\r\nin May"),
+        ("\u200b\u200d\ufeff", ""),  # nothing of it can be seen
+        ("👩\u200d🦱 won", "👩\u200d🦱 won"),  # one picture out of two
+        (" ", ""),
+    ],
+)
+def test_a_reason_is_kept_as_it_is_read(typed: str, kept: str) -> None:
+    assert clean_reason(typed) == kept
+
+
+@pytest.mark.parametrize("sign", ["\x00", "\x07", "\x0c", "\x1b", "\x9f", "\u202e", "\u2066"])
+def test_a_reason_with_a_sign_that_no_reason_has_is_refused(sign: str) -> None:
+    with pytest.raises(ValueError, match=f"U\\+{ord(sign):04X}"):
+        clean_reason(f"won{sign}twice")
 
 
 def test_a_name_of_101_letters_is_refused() -> None:

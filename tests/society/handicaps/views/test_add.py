@@ -104,3 +104,43 @@ def test_others_stay_out(browser: str, address: str, request: pytest.FixtureRequ
 
 def test_a_player_who_is_not_there(secretary: Client) -> None:
     assert secretary.get(reverse("handicaps:add", args=["nosuch"])).status_code == 404
+
+
+UNSEEN = "\u200b\u200d\ufeff"  # three of no width (Unicode, general category Cf)
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (UNSEEN, "Say why the committee set it"),
+        ("won\x07", "cannot be seen (U+0007)"),
+        ("won \u202enow", "cannot be seen (U+202E)"),
+        ("x" * 501, "at most 500 characters"),
+    ],
+)
+def test_a_reason_can_be_read(words: str, said: str, address: str, secretary: Client) -> None:
+    response = secretary.post(address, LINE | {"source": "committee", "words": words})
+    assert response.status_code == 422
+    assert said in response.content.decode()
+    assert not HandicapEntry.objects.exists()
+
+
+def test_a_form_sent_twice_writes_once(address: str, secretary: Client) -> None:
+    assert secretary.post(address, LINE).status_code == 302
+    again = secretary.post(address, LINE)
+    assert again.status_code == 422
+    assert "stands in the record from that day already" in again.content.decode()
+    assert HandicapEntry.objects.count() == 1
+    assert secretary.post(address, LINE | {"valid_from": "2026-04-02"}).status_code == 302
+
+
+@pytest.mark.parametrize("figure", ["\uff11\uff12", "NaN", "1e1", "12\u200b", "9" * 5000])
+def test_a_figure_that_is_none_is_shown_in_part(
+    figure: str, address: str, secretary: Client
+) -> None:
+    response = secretary.post(address, LINE | {"handicap": figure})
+    page = response.content.decode()
+    assert response.status_code == 422
+    assert "is no handicap. Write it like 12.3" in page
+    assert "9" * 30 + "” is no" not in page
+    assert not HandicapEntry.objects.exists()
