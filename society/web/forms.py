@@ -36,6 +36,11 @@ class MomentField(forms.DateTimeField):
 class ReasonField(forms.CharField):
     """A reason or a witness in a few words; what cannot be seen is no reason."""
 
+    default_error_messages = {
+        "max_length": "That is too long: %(show_value)d letters, and at most "
+        "%(limit_value)d are kept."
+    }
+
     def to_python(self, value: Any) -> str:
         """The words as they are kept."""
         try:

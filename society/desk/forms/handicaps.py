@@ -102,7 +102,7 @@ class CorrectForm(_FigureForm):
         help_text="It stands beside the figure and in the record of what was done.",
         error_messages={"required": "Say why, in a few words."},
     )
-    witness = forms.CharField(
+    witness = ReasonField(
         label="Witness",
         required=False,
         max_length=100,

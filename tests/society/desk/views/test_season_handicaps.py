@@ -86,7 +86,10 @@ def test_rules_are_set_from_a_day_on_with_reason_and_stand_in_words(secretary: C
         ({"basis": "guess"}, "guess"),
         ({"basis": ""}, "Choose what is played off."),
         ({"maximum_men": "55"}, "54"),
-        ({"valid_from": "2025-12-31"}, "Choose a day of the season."),
+        (
+            {"valid_from": "2025-12-31"},
+            "1 January 2026 to 31 December 2026.",
+        ),
         ({"valid_from": "0026-04-01"}, "Write the whole year"),
         ({"words": " "}, "Say why"),
         ({"stale_days": "0"}, "1"),

@@ -115,7 +115,7 @@ UNSEEN = "\u200b\u200d\ufeff"  # three of no width (Unicode, general category Cf
         (UNSEEN, "Say why the committee set it"),
         ("won\x07", "cannot be seen (U+0007)"),
         ("won \u202enow", "cannot be seen (U+202E)"),
-        ("x" * 501, "at most 500 characters"),
+        ("x" * 501, "501 letters, and at most 500 are kept"),
     ],
 )
 def test_a_reason_can_be_read(words: str, said: str, address: str, secretary: Client) -> None:
