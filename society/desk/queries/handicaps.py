@@ -208,13 +208,17 @@ def _as_it_stands(line: HandicapLine) -> bool:
 
 
 def _kind_words(line: HandicapLine) -> str:
-    """What the figure is called; only an index as an association issued it is an index."""
     if line.kind is None:
         return ""
-    own = line.record is not None and line.record.source in _OWN
-    if line.kind is HandicapKind.INDEX and (own or not _as_it_stands(line)):
+    source = line.record.source if line.record is not None else None
+    return called(line.kind, source, as_it_stands=_as_it_stands(line))
+
+
+def called(kind: HandicapKind, source: Source | None, *, as_it_stands: bool) -> str:
+    """What a figure is called; only an index as an association issued it is an index."""
+    if kind is HandicapKind.INDEX and (source in _OWN or not as_it_stands):
         return "society handicap"
-    return KIND_NAMES[line.kind]
+    return KIND_NAMES[kind]
 
 
 def _origin(line: HandicapLine) -> str:

@@ -1,17 +1,27 @@
 """The list of players with their handicaps, and one player's own page."""
 
+from collections.abc import Iterable
+from dataclasses import dataclass
 from datetime import date
+from decimal import Decimal
 from typing import Any
 
 from django.db.models import Q, QuerySet
 from django.db.models.functions import Length, Lower
 
+from scoring.rules.values import HandicapKind
+from society.desk.queries.handicaps import called
 from society.desk.queries.record import line_words
 from society.desk.queries.results import results_of_player
 from society.entries.models import Entry
 from society.entries.rules.words import IN, Step
+from society.fixtures.models import Season
+from society.fixtures.queries import present_season, season_rules_on
+from society.handicaps.queries.figures import figures_on
 from society.handicaps.queries.record import all_records, record_of, with_newest
-from society.handicaps.rules.figures import Figure, standing_lines
+from society.handicaps.rules.figures import KIND_NAMES, Figure, standing_lines, written
+from society.handicaps.rules.season import HandicapRules, brief
+from society.handicaps.rules.used import Used
 from society.members.models import Player
 from society.members.queries import names_of, players_on_the_list
 
@@ -38,6 +48,68 @@ def list_of_players(search: str, on: date) -> QuerySet[Player]:
             | Q(home_club__icontains=word)
         )
     return with_newest(found, on).annotate(name_sort=Lower("name"), number_length=Length("number"))
+
+
+@dataclass(frozen=True, slots=True)
+class TakenToday:
+    """What a player would be taken at today, for a list of players.
+
+    `value`: an index with its tenth; None where nothing on the record serves. `words`: what the
+    figure is called and, where the society changed it, the figure it comes from.
+    """
+
+    value: Decimal | None
+    words: str
+
+
+class PlayedOff:
+    """What the present season takes for each player of a list today."""
+
+    def __init__(self, season: Season, today: date) -> None:
+        self.season = season
+        self._today = today
+        self._rules: HandicapRules = season_rules_on(season, today)
+
+    @property
+    def brief(self) -> str:
+        """Which handicap it is, in a sentence."""
+        return brief(self._rules)
+
+    def of(self, players: Iterable[Player]) -> dict[int, TakenToday]:
+        """The figure of each player by row number. Three queries for any number of players.
+
+        `players`: as `list_of_players` gives them.
+        """
+        listed = list(players)
+        found = figures_on(listed, self._rules, self._today)
+        return {one.pk: _taken(found[one.pk]) if one.pk in found else _none(one) for one in listed}
+
+
+def played_off_today(today: date) -> PlayedOff | None:
+    """What the present season takes; None where there is no season. Two queries at most."""
+    season = present_season(today)
+    return PlayedOff(season, today) if season else None
+
+
+def _taken(used: Used) -> TakenToday:
+    said = [called(used.kind, used.base.source, as_it_stands=used.value == used.base.value)]
+    if used.other is not None:
+        said.append(f"the lower of two, the other is {used.other.figure}")
+    if used.value != used.base.value:
+        done = " with society cuts" if used.cuts else ""
+        said.append(f"from {used.base.figure}{done}")
+    if used.capped:
+        said.append(f"at most {used.maximum}")
+    value = round(used.value, 1) if used.kind is HandicapKind.INDEX else used.value
+    return TakenToday(value, ", ".join(said))
+
+
+def _none(player: Any) -> TakenToday:
+    """Nothing serves; what else stands on the record is said, so that nobody looks for it."""
+    if player.handicap is None:
+        return TakenToday(None, "")
+    line = f"{KIND_NAMES[player.handicap_kind]} {written(player.handicap)}"
+    return TakenToday(None, f"nothing the season takes; on the record: {line}")
 
 
 def standing_handicaps(on: date) -> list[tuple[Player, Figure | None]]:

@@ -7,7 +7,7 @@ from django.shortcuts import redirect
 
 from society.desk.actions.players import add_player_with_handicap
 from society.desk.forms.players import NewPlayerForm
-from society.desk.queries.players import list_of_players
+from society.desk.queries.players import list_of_players, played_off_today
 from society.desk.tables import PlayersTable
 from society.handicaps.rules.figures import KIND_NAMES, spoken
 from society.members.access import player_to_run
@@ -29,11 +29,15 @@ FIELDS = {"value": "handicap"}
 def players(request: Request) -> HttpResponse:
     """Searched, sorted and paged by the address alone."""
     search = request.GET.get("q", "")
-    table = PlayersTable(list_of_players(search, society_day(clock.now())), empty_text="Nobody.")
+    today = society_day(clock.now())
+    taken = played_off_today(today)
+    table = PlayersTable(list_of_players(search, today), empty_text="Nobody.", played_off=taken)
     tables.RequestConfig(request, paginate=False).configure(table)
     table.paginate(per_page=A_PAGE)  # how many to a page is not for the address to say
     table.page = table.paginator.get_page(request.GET.get("page"))
+    table.look_up()
     context = {"table": table, "q": search, "keeps": request.who.may(KEEPERS)}
+    context["played_off"] = taken
     context["keeps_handicaps"] = request.who.may(HANDICAPPERS)
     context["sees_stale"] = request.who.may(HANDICAPPERS | ORGANISERS)
     return show(request, "desk/players.html", context, part="parts/_table.html")

@@ -1,5 +1,8 @@
 """The list of players, and players by form."""
 
+import re
+from collections.abc import Mapping
+from datetime import date
 from decimal import Decimal
 
 import pytest
@@ -8,9 +11,13 @@ from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
-from society.handicaps.models import HandicapEntry
+from society.fixtures.actions.seasons import set_season_handicaps
+from society.handicaps.models import HandicapEntry, SocietyCut
+from society.handicaps.rules.season import Basis, HandicapRules
 from society.members.models import Player
-from tests.factories.entries import handicap
+from society.web.who import Who
+from tests.factories.entries import BY, THEN, handicap
+from tests.factories.fixtures import SeasonFactory
 from tests.factories.members import PlayerFactory
 
 LIST = "/players/"
@@ -65,6 +72,104 @@ def test_the_address_says_the_page_and_not_how_many_to_a_page(
     assert len(names(secretary, per_page=asked)) == 25
     assert len(names(secretary, page="2")) == 2
     assert len(names(secretary, page=asked)) in (2, 25)
+
+
+def season_with(rules: HandicapRules) -> None:
+    season = SeasonFactory(name="2026")
+    set_season_handicaps(
+        season=season,
+        rules=rules,
+        valid_from=season.starts_on,
+        words="Agreed in spring.",
+        by=Who.command("test"),
+        at=THEN,
+    )
+
+
+def cut(player: Player, shots: str) -> None:
+    SocietyCut.objects.create(
+        player=player,
+        valid_from=date(2026, 3, 1),
+        steps=f'[{{"shots":"{shots}","until":null}}]',
+        because="first with 41 points: 3 off",
+        at=THEN,
+        by=BY,
+    )
+
+
+def shown(client: Client, **query: str) -> list[str]:
+    """Figure, name and the words under it, a line for each row of the list."""
+    page = client.get(LIST, query).content.decode()
+    rows = re.findall(r"<tr [^>]*>\s*(<td.*?)</tr>", page, re.DOTALL)
+    cells = ["".join(re.findall(r"<td.*?</td>", row, re.DOTALL)[:2]) for row in rows]
+    parts = [re.split(r"<[^>]*>", cell) for cell in cells]
+    return [" | ".join(part.strip() for part in row if part.strip()) for row in parts]
+
+
+@pytest.fixture
+def four(secretary: Client) -> Mapping[str, Player]:
+    """An index, an index with a cut and over the maximum, both figures, and a course handicap."""
+    found = {name: PlayerFactory(name=name) for name in ("A As Is", "B Cut", "C Two", "D Course")}
+    handicap(found["A As Is"], "14")
+    handicap(found["B Cut"], "33.4")
+    cut(found["B Cut"], "-3.0")
+    handicap(found["C Two"], "20.0")
+    handicap(found["C Two"], "19.1", source="cards")
+    handicap(found["D Course"], "12", kind="course", source="society")
+    return found
+
+
+def test_the_list_shows_what_the_season_takes_and_where_it_comes_from(
+    secretary: Client, four: Mapping[str, Player]
+) -> None:
+    season_with(HandicapRules(Basis.WITH_CUTS, maximum={"men": 28}))
+    assert shown(secretary) == [
+        "14.0 | A As Is | index",
+        "28.0 | B Cut | society handicap, from index 33.4 of the association with society cuts, "
+        "at most 28",
+        "20.0 | C Two | index",
+        "– | no handicap | D Course | nothing the season takes; on the record: course handicap 12",
+    ]
+    page = secretary.get(LIST).content.decode()
+    assert "taken at today in 2026. Played off: the association’s index, with the" in page
+
+
+def test_the_list_says_which_of_two_is_the_lower(
+    secretary: Client, four: Mapping[str, Player]
+) -> None:
+    season_with(HandicapRules(Basis.LOWER))
+    assert shown(secretary, q="Two") == [
+        "19.1 | C Two | society handicap, the lower of two, the other is index 20.0 of the "
+        "association"
+    ]
+    # No cut rules, so a cut that stands counts for nothing.
+    assert shown(secretary, q="Cut") == ["33.4 | B Cut | index"]
+
+
+def test_the_list_is_sorted_by_what_the_season_takes(
+    secretary: Client, four: Mapping[str, Player]
+) -> None:
+    season_with(HandicapRules(Basis.WITH_CUTS, maximum={"men": 18}))
+    cut(four["C Two"], "-8.0")
+    assert names(secretary, sort="handicap") == ["C Two", "A As Is", "B Cut", "D Course"]
+    assert names(secretary, sort="-handicap") == ["B Cut", "A As Is", "C Two", "D Course"]
+
+
+def test_queries_for_what_the_season_takes_do_not_grow(
+    secretary: Client, four: Mapping[str, Player]
+) -> None:
+    season_with(HandicapRules(Basis.WITH_CUTS))
+    for query in ({}, {"sort": "handicap"}):
+        counts = []
+        for _ in range(2):
+            with CaptureQueriesContext(connection) as said:
+                secretary.get(LIST, query)
+            counts.append(len(said))
+            for _ in range(5):
+                player = PlayerFactory()
+                handicap(player)
+                cut(player, "-1.0")
+        assert counts[0] == counts[1], query
 
 
 def test_sorting(secretary: Client) -> None:
