@@ -12,6 +12,7 @@ from scoring.results.models import ResultVersion
 from scoring.results.queries.newcomers import newcomers_in
 from scoring.rules.strict_json import read_json
 from scoring.rules.values import INDIVIDUAL, Format
+from society.desk.queries.events import Event, events_of
 from society.entries.models import Entry
 from society.fixtures.models import Competition, Fixture, Season
 from society.fixtures.queries import engine_terms, rules_of, the_round
@@ -269,7 +270,10 @@ def waiting_cuts(who: Who, fixture: Fixture | None = None) -> list[WaitingCuts]:
 
 @dataclass(frozen=True, slots=True)
 class CutOfPlayer:
-    """One cut of a player as the page lists it, each line with its end."""
+    """One cut of a player as the page lists it, each line with its end.
+
+    `event`: what it came from; without words for one written by hand.
+    """
 
     id: str
     because: str
@@ -278,10 +282,13 @@ class CutOfPlayer:
     runs: bool
     ended: bool
     reason: str
+    event: Event
 
 
 def cuts_listed(player: Player, on: date) -> list[CutOfPlayer]:
-    """Every cut of a player, the latest first. One query."""
+    """Every cut of a player, the latest first. At most six queries."""
+    listed = cuts_of_player(player)
+    events = events_of(player, (shown.cut.cause for shown in listed))
     return [
         CutOfPlayer(
             id=shown.cut.public_id,
@@ -292,8 +299,9 @@ def cuts_listed(player: Player, on: date) -> list[CutOfPlayer]:
             and any(line.until is None or line.until > on for line in shown.lines),
             ended=shown.ended,
             reason=shown.cut.reason,
+            event=events.get(shown.cut.cause, Event("")),
         )
-        for shown in cuts_of_player(player)
+        for shown in listed
     ]
 
 

@@ -157,14 +157,13 @@ def _old(line: HandicapLine, rules: HandicapRules, day: date) -> str:
 def has_moved(row: Frozen | None, now: Used | None) -> bool:
     """Whether another figure would be taken today than was taken.
 
-    A figure put right by hand stands as the officer left it, until the record goes on or a cut is
-    written.
+    A figure put right by hand stands as the officer left it, until the record goes on, or a cut is
+    written or ended.
     """
     if row is None or now is None or row.reason_class == FrozenReason.NONE_NEEDED.value:
         return False
     by_hand = row.number > 1 and row.source_entry_id is None
-    latest = max([now.base.written, *(cut.written for cut in now.cuts)])
-    if by_hand and latest <= moment_text(row.at):
+    if by_hand and now.touched <= moment_text(row.at):
         return False
     return (row.kind, row.value) != (now.kind.value, now.value)
 

@@ -113,7 +113,8 @@ def needs_of(
     for day in _days(near, today):
         if who.may(ORGANISERS):
             found += [*_entries(day, at), *_draw(day, today), *_finish(day, today)]
-            found += _changed(day)
+        if who.may(ORGANISERS | HANDICAPPERS):
+            found += _changed(day, organises=who.may(ORGANISERS))
         if who.may(HANDICAPPERS):
             found += [*_handicaps(day), *_old(day)]
         if who.may(SCORERS):
@@ -270,18 +271,27 @@ def _old(day: _Day) -> Iterable[Todo]:
     )
 
 
-def _changed(day: _Day) -> Iterable[Todo]:
-    """Figures that would be others now than were taken: told, never changed by themselves."""
+def _changed(day: _Day, *, organises: bool) -> Iterable[Todo]:
+    """Figures that would be others now than were taken: told, never changed by themselves.
+
+    Both the organiser, who takes them over, and the handicap secretary, who answers for them, are
+    told; whoever is both is told once.
+    """
     if not day.frozen or not day.moved:
         return
     title = f"{count_of(len(day.moved), 'handicap,handicaps')} of {day.fixture.name} changed"
     words = f"Since they were taken, for {names(day.moved[:3])}"
     words += f" and {len(day.moved) - 3} more" if len(day.moved) > 3 else ""
+    what = (
+        "Take each over with a reason, or leave it."
+        if organises
+        else "An organiser takes each over with a reason, or leaves it."
+    )
     yield day.need(
         day.fixture.ends_on,
         title,
-        f"{words}. Take each over with a reason, or leave it.",
-        "desk:handicaps", "See both figures", ORGANISER,
+        f"{words}. {what}",
+        "desk:handicaps", "See both figures", ORGANISER if organises else HANDICAPPER,
     )  # fmt: skip
 
 

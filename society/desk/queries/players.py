@@ -19,7 +19,13 @@ from society.fixtures.models import Season
 from society.fixtures.queries import present_season, season_rules_on
 from society.handicaps.queries.figures import figures_on
 from society.handicaps.queries.record import all_records, record_of, with_newest
-from society.handicaps.rules.figures import KIND_NAMES, Figure, standing_lines, written
+from society.handicaps.rules.figures import (
+    KIND_NAMES,
+    Figure,
+    Source,
+    standing_lines,
+    written,
+)
 from society.handicaps.rules.season import HandicapRules, brief
 from society.handicaps.rules.used import Used
 from society.members.models import Player
@@ -92,10 +98,13 @@ def played_off_today(today: date) -> PlayedOff | None:
 
 
 def _taken(used: Used) -> TakenToday:
-    said = [called(used.kind, used.base.source, as_it_stands=used.value == used.base.value)]
+    as_it_stands = used.value == used.base.value
+    said = [called(used.kind, used.base.source, as_it_stands=as_it_stands)]
+    if as_it_stands and used.base.source is Source.STATED:
+        said[0] += " as stated"
     if used.other is not None:
         said.append(f"the lower of two, the other is {used.other.figure}")
-    if used.value != used.base.value:
+    if not as_it_stands:
         done = " with society cuts" if used.cuts else ""
         said.append(f"from {used.base.figure}{done}")
     if used.capped:

@@ -31,7 +31,7 @@ from society.entries.actions.freezing import (
     set_reference_par,
     take_handicaps,
 )
-from society.fixtures.access import fixture_to_run
+from society.fixtures.access import fixture_to_read, fixture_to_run
 from society.handicaps.rules.figures import KIND_NAMES
 from society.members.queries import another_holds
 from society.web import clock
@@ -41,7 +41,7 @@ from society.web.pages import done, show
 from society.web.refusals import Missing, NotYours, Refusal
 from society.web.request import Request
 from society.web.templatetags.look import count_of
-from society.web.who import ORGANISERS
+from society.web.who import HANDICAPPERS, ORGANISERS
 
 if TYPE_CHECKING:
     from society.entries.models import Entry
@@ -49,13 +49,16 @@ if TYPE_CHECKING:
 LONGEST_WHY = 200  # letters of a reason
 
 
-@access(ORGANISERS, "GET")
+@access(ORGANISERS | HANDICAPPERS, "GET")
 @require_safe
 def handicaps(request: Request, public_id: str) -> HttpResponse:
-    """Everyone with figure, source and date, and what it gives here; `?entry=` opens one."""
-    fixture = fixture_to_run(request.who, public_id)
+    """Everyone with figure, source and date, and what it gives here.
+
+    `?entry=` opens one for an organiser; whoever keeps the records reads.
+    """
+    fixture = fixture_to_read(request.who, public_id)
     page = handicaps_page(fixture)
-    asked = request.GET.get("entry")
+    asked = request.GET.get("entry") if request.who.may(ORGANISERS) else None
     row = _row(page, asked) if asked else None
     alone = row is not None and _own_and_alone(request, row.entry)
     form = _form_for(page, row, alone=alone)
@@ -205,6 +208,8 @@ def _show(
     context = {
         "fixture": fixture,
         "page": page,
+        "organises": request.who.may(ORGANISERS),
+        "changes": page.open and request.who.may(ORGANISERS),
         "links": fixture_links(fixture, request.who, "desk:handicaps"),
         "row": row,
         "form": None if is_reference or is_cards else form,

@@ -107,17 +107,13 @@ class Cut:
 
 @dataclass(frozen=True, slots=True)
 class RunningCut:
-    """A cut on one day: what comes off (below zero) or on, and when this step of it ends.
-
-    `written`: the moment, as text that sorts; empty where it was read from what a row kept.
-    """
+    """A cut on one day: what comes off (below zero) or on, and when this step of it ends."""
 
     id: str
     shots: Decimal
     since: date
     until: date | None
     because: str
-    written: str = field(default="", compare=False)
 
     @property
     def in_words(self) -> str:
@@ -131,7 +127,9 @@ class Used:
     """What a player is taken at, and how it comes about.
 
     `exact`: base and cuts before rounding and limits. `other`: of two figures the one that was not
-    lower. `maximum`: the highest for this player, whether it bites or not.
+    lower. `maximum`: the highest for this player, whether it bites or not. `touched`: when the
+    latest of all that it was worked out from was written, as text that sorts, what ended or was
+    taken back too; empty where it was read from what a row kept.
     """
 
     basis: Basis
@@ -143,6 +141,7 @@ class Used:
     cuts: tuple[RunningCut, ...]
     maximum: int | None
     whom: str
+    touched: str = field(default="", compare=False)
 
     @property
     def limited(self) -> Decimal:
@@ -239,10 +238,12 @@ def used(
     `lines`: the latest of each kind and source on the day (others do no harm), those typed for the
     very entry too. `cuts`: confirmed ones that no other takes the place of.
     """
-    base, other = _base(rules, whom, [line for line in lines if line.valid_from <= on])
+    known = [line for line in lines if line.valid_from <= on]
+    begun = [cut for cut in cuts if cut.since <= on] if rules.takes_cuts else []
+    base, other = _base(rules, whom, known)
     if base is None:
         return None
-    running = tuple(_running(cuts, base, on)) if rules.takes_cuts else ()
+    running = tuple(_running(begun, base, on))
     exact = base.value + sum((cut.shots for cut in running), Decimal(0))
     maximum = rules.highest(whom.category, guest=whom.guest)
     limited = _limited(exact, base.kind)
@@ -258,7 +259,22 @@ def used(
         cuts=running,
         maximum=maximum,
         whom="guests" if of_guest else whom.category,
+        touched=_last_written(base, other, known, begun),
     )
+
+
+def _last_written(
+    base: Line, other: Line | None, lines: Sequence[Line], cuts: Sequence[Cut]
+) -> str:
+    """When the record last went on in what a figure goes by.
+
+    A cut that was ended is a row in place of the earlier one, and a figure that was ended a line of
+    its own: neither is in the figure, and both may have made it what it is.
+    """
+    found = [base.written, *(cut.written for cut in cuts)]
+    found += [other.written] if other is not None else []
+    found += [line.written for line in lines if line.ended and line.kind is base.kind]
+    return max(found)
 
 
 def days_too_old(rules: HandicapRules, found: Used | None, on: date) -> int | None:
@@ -362,7 +378,7 @@ def _running(cuts: Iterable[Cut], base: Line, on: date) -> Iterable[RunningCut]:
             continue
         runs = line_on(cut.since, cut.steps, on)
         if runs is not None and runs.shots:
-            yield RunningCut(cut.id, runs.shots, cut.since, runs.until, cut.because, cut.written)
+            yield RunningCut(cut.id, runs.shots, cut.since, runs.until, cut.because)
 
 
 def _included(cut: Cut, base: Line) -> bool:

@@ -130,6 +130,8 @@ def test_the_list_shows_what_the_season_takes_and_where_it_comes_from(
         "20.0 | C Two | index",
         "– | no handicap | D Course | nothing the season takes; on the record: course handicap 12",
     ]
+    handicap(PlayerFactory(name="E Guest", kind="guest"), "21", source="stated")
+    assert shown(secretary, q="Guest") == ["21.0 | E Guest | index as stated"]
     page = secretary.get(LIST).content.decode()
     assert "taken at today in 2026. Played off: the association’s index, with the" in page
 

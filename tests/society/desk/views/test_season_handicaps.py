@@ -18,6 +18,7 @@ from society.entries.actions import freezing
 from society.entries.models import Frozen
 from society.fixtures.models import Fixture, SeasonHandicaps
 from society.fixtures.queries import rules_of
+from society.handicaps.actions.cuts import end_cut
 from society.handicaps.models import SocietyCut
 from society.handicaps.rules.cuts.presets import PRESETS
 from society.handicaps.rules.cuts.reading import cuts_object
@@ -243,6 +244,132 @@ def test_a_figure_put_right_by_hand_is_listed_again_for_a_cut_written_later(
             by=BY,
         )
         assert bool(secretary.get(page).context["page"].moved) is listed
+
+
+def keeper_of_handicaps() -> Client:
+    client = Client()
+    client.force_login(OfficeFactory(role="handicap_secretary").account)
+    return client
+
+
+def test_the_handicap_secretary_is_told_of_changed_figures_until_none_differ(at, machine) -> None:
+    fixture = saturday()
+    entry = entered(fixture, index="14.2", name="Ida Low")
+    freezing.take_handicaps(fixture=fixture, by=machine, at=at)
+    page = reverse("desk:handicaps", args=[fixture.public_id])
+
+    def told(*roles: str) -> list[tuple[str, str, str]]:
+        officer = replace(machine, account="officer", roles=frozenset(roles))
+        found = needs_of(running_fixtures(), officer, at)
+        return [(one.words, one.url, one.whose) for one in found if one.title.endswith("changed")]
+
+    assert told("handicap_secretary") == []
+    handicap(entry.player, "12.0", valid_from=date(2026, 4, 17))
+    assert told("handicap_secretary") == [
+        (
+            "Since they were taken, for Ida Low. An organiser takes each over with a reason, or "
+            "leaves it.",
+            page,
+            "handicap secretary",
+        )
+    ]
+    # Whoever is both is told once; the scorer and the treasurer are not.
+    assert len(told("handicap_secretary", "captain")) == len(told(SECRETARY)) == 1
+    assert told("scorer", "treasurer") == []
+    freezing.correct_frozen(
+        start=Frozen.objects.get().start,
+        value=Decimal("12.0"),
+        reason_class="wrong handicap",
+        words="The record says so.",
+        by=machine,
+        at=at,
+    )
+    assert told("handicap_secretary") == told(SECRETARY) == []
+    handicap(entry.player, "11.0", valid_from=date(2026, 4, 18))
+    # The line is older than the correction: what an officer typed stands.
+    assert told("handicap_secretary") == []
+
+
+def test_changed_figures_are_told_no_more_once_the_fixture_is_final(at, machine) -> None:
+    fixture = saturday()
+    entry = entered(fixture, index="14.2")
+    freezing.take_handicaps(fixture=fixture, by=machine, at=at)
+    handicap(entry.player, "12.0", valid_from=date(2026, 4, 17))
+    officer = replace(machine, account="officer", roles=frozenset({"handicap_secretary"}))
+
+    def titles() -> list[str]:
+        return [one.title for one in needs_of(running_fixtures(), officer, at)]
+
+    assert titles() == [f"1\u00a0handicap of {fixture.name} changed"]
+    for state in ("final", "void", "cancelled"):
+        Fixture.objects.update(state=state)
+        assert titles() == [], state
+
+
+def test_the_handicap_secretary_reads_the_handicaps_of_a_fixture_and_changes_none(
+    society, at, machine
+) -> None:
+    fixture = saturday()
+    entry = entered(fixture, index="14.2")
+    late = entered(fixture, index="10.0")
+    freezing.take_handicaps(fixture=fixture, by=machine, at=at)
+    handicap(entry.player, "12.0", valid_from=date(2026, 4, 17))
+    page = reverse("desk:handicaps", args=[fixture.public_id])
+    keeper = keeper_of_handicaps()
+    answer = keeper.get(page, {"entry": late.public_id})
+    html = answer.content.decode()
+    assert "Taken at 14.2; it would be 12.0 now." in words(answer.content)
+    assert "The secretary or the captain uses the new figure" in words(answer.content)
+    assert reverse("desk:record", args=[entry.player.public_id]) in html
+    assert "?entry=" not in html
+    assert answer.context["form"] is None
+    assert 'method="post"' not in html.partition('id="main"')[2].partition("</main>")[0]
+    address_ = reverse("desk:handicap_correct", args=[fixture.public_id, entry.public_id])
+    assert keeper.post(address_, {"value": "12.0"}).status_code == 403
+    links = [label for label, _, _ in answer.context["links"]]
+    assert links == ["The day", "Handicaps", "Draw", "Result"]
+    Fixture.objects.update(state="final")
+    answer = keeper.get(page)
+    assert "the secretary or the captain opens it again" in words(answer.content)
+    assert reverse("desk:reopen", args=[fixture.public_id]) not in answer.content.decode()
+
+
+@pytest.mark.parametrize("later", [True, False])
+def test_a_figure_put_right_by_hand_is_listed_again_when_a_cut_ends_after_it(
+    at, machine, secretary: Client, later: bool
+) -> None:
+    fixture = saturday()
+    secretary.post(address(fixture), sent())
+    entry = entered(fixture, index="14.2")
+    cut = SocietyCut.objects.create(
+        player=entry.player,
+        valid_from=date(2026, 4, 2),
+        steps='[{"shots":"-2.0","until":"2027-04-02"}]',
+        because="first with 40 points: 2 off",
+        at=at - timedelta(days=1),
+        by=BY,
+    )
+    freezing.take_handicaps(fixture=fixture, by=machine, at=at)
+    freezing.correct_frozen(
+        start=Frozen.objects.get().start,
+        value=Decimal("13.0"),
+        reason_class="wrong handicap",
+        words="Read wrongly.",
+        by=machine,
+        at=at,
+    )
+    page = reverse("desk:handicaps", args=[fixture.public_id])
+    assert secretary.get(page).context["page"].moved == []
+    end_cut(
+        cut=cut,
+        on=date(2026, 4, 10),
+        words="The card was wrong.",
+        by=machine,
+        at=at + timedelta(minutes=5 if later else -5),
+    )
+    moved = [row.moved for row in secretary.get(page).context["page"].moved]
+    assert len(moved) == later
+    assert all(one.startswith("Taken at 13.0; it would be 14.2 now. Index 14.2") for one in moved)
 
 
 def test_the_handicap_secretary_is_led_there_from_the_season_and_members_are_not(
