@@ -511,3 +511,48 @@ def test_a_cut_is_written_and_ended_on_its_page() -> None:
     assert "2.5 off from 1 April 2026, until 1 May 2026." in page
     assert client.post(reverse("desk:cut_end", args=[player.public_id, "none"])).status_code == 404
     assert fixture.state
+
+
+def test_the_page_of_a_players_cuts_names_the_event_of_each() -> None:
+    fixture = day_of_four(better=1)
+    final(fixture)
+    first = next(row for row in proposals(fixture) if row.because.startswith("first"))
+    answer(fixture, [first])
+    write_cut(
+        player=first.player,
+        shots=Decimal(-1),
+        valid_from=date(2026, 5, 1),
+        words="three wins",
+        by=KEEPER,
+        at=AT,
+    )
+    page = keeper_client().get(reverse("desk:cut_new", args=[first.player.public_id]))
+    html = page.content.decode()
+    assert [cut.event.words for cut in page.context["cuts"]] == ["", fixture.name]
+    entry = fixture.entries.get(player=first.player)
+    link = reverse("results:card", args=[fixture.public_id, entry.key])
+    assert f'From <a href="{link}">{fixture.name}</a>' in html
+
+
+def test_the_reads_of_the_page_of_a_players_cuts_do_not_grow() -> None:
+    fixture = day_of_four(better=1)
+    final(fixture)
+    row = proposals(fixture)[0]
+    answer(fixture, [row])
+    client = keeper_client()
+    where = reverse("desk:cut_new", args=[row.player.public_id])
+    client.get(where)
+    counts = []
+    for day in (1, 2, 3):
+        with CaptureQueriesContext(connection) as seen:
+            client.get(where)
+        counts.append(len(seen))
+        write_cut(
+            player=row.player,
+            shots=Decimal(-day),
+            valid_from=date(2026, 5, day),
+            words="so",
+            by=KEEPER,
+            at=AT,
+        )
+    assert counts[0] == counts[1] == counts[2]
