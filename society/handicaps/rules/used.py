@@ -26,6 +26,7 @@ from scoring.rules.values import HandicapKind
 from scoring.rules.working import Step
 from society.handicaps.rules.cuts.steps import line_on
 from society.handicaps.rules.cuts.values import Step as CutStep
+from society.handicaps.rules.cuts.words import sized_words
 from society.handicaps.rules.figures import (
     HIGHEST,
     KIND_NAMES,
@@ -118,7 +119,8 @@ class RunningCut:
     @property
     def in_words(self) -> str:
         """How much, why and until when."""
-        said = f"{shots_words(self.shots)}: {self.because.strip().rstrip('.')}"
+        because = self.because.strip().rstrip(".")
+        said = sized_words(self.shots, shots_words(self.shots), because)
         return f"{said}, until {day_words(self.until)}" if self.until else said
 
 

@@ -1,6 +1,7 @@
 """What a final result proposes of cuts, and what an officer's word makes of it."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import date, timedelta
 from decimal import Decimal
 
@@ -28,6 +29,7 @@ from society.handicaps.queries.scores import own_of
 from society.handicaps.rules.answers import CutAnswerKind
 from society.handicaps.rules.cuts.presets import PRESETS
 from society.handicaps.rules.cuts.reading import cuts_object
+from society.handicaps.rules.cuts.values import Expiry
 from society.handicaps.rules.season import Basis, HandicapRules
 from society.members.models import Letter, Player
 from society.web.refusals import BadInput, NotYours, Refusal, WrongState
@@ -513,7 +515,7 @@ def test_a_cut_is_written_and_ended_on_its_page() -> None:
     assert fixture.state
 
 
-def test_the_page_of_a_players_cuts_names_the_event_of_each() -> None:
+def test_the_page_of_a_players_cuts_names_the_event_of_each_and_says_a_size_once() -> None:
     fixture = day_of_four(better=1)
     final(fixture)
     first = next(row for row in proposals(fixture) if row.because.startswith("first"))
@@ -526,12 +528,17 @@ def test_the_page_of_a_players_cuts_names_the_event_of_each() -> None:
         by=KEEPER,
         at=AT,
     )
+    said = first.because.partition(":")[0].capitalize()
+    assert first.because == f"{said.lower()}: 3 off"
     page = keeper_client().get(reverse("desk:cut_new", args=[first.player.public_id]))
     html = page.content.decode()
     assert [cut.event.words for cut in page.context["cuts"]] == ["", fixture.name]
     entry = fixture.entries.get(player=first.player)
     link = reverse("results:card", args=[fixture.public_id, entry.key])
     assert f'From <a href="{link}">{fixture.name}</a>' in html
+    assert f"<b>{said}.</b>" in html
+    assert "3 off from" in html
+    assert ": 3 off" not in html
 
 
 def test_the_reads_of_the_page_of_a_players_cuts_do_not_grow() -> None:
@@ -556,3 +563,30 @@ def test_the_reads_of_the_page_of_a_players_cuts_do_not_grow() -> None:
             at=AT,
         )
     assert counts[0] == counts[1] == counts[2]
+
+
+def test_a_size_that_stands_in_the_lines_of_a_proposal_is_not_said_in_its_sentence() -> None:
+    fixture = day_of_four(better=1)
+    rules = replace(RULES["three-two-one"], expiry=Expiry.STEPS, months=(12, 12, 12))
+    SeasonHandicaps.objects.create(
+        season=fixture.season,
+        number=2,
+        valid_from=date(2026, 1, 1),
+        rules=canonical({"basis": Basis.WITH_CUTS.value, "cuts": cuts_object(rules)}),
+        at=AT,
+        by=BY,
+    )
+    final(fixture)
+    first = next(row for row in proposals(fixture) if row.because.startswith("first"))
+    assert first.because.endswith(": 3 off")
+    where = reverse("desk:proposals", args=[fixture.public_id])
+    said = first.because.partition(":")[0]
+    for answered in (False, True):
+        if answered:
+            answer(fixture, [first])
+        html = keeper_client().get(where).content.decode()
+        assert "3 off until 19 April 2027; 2 off until 19 April 2028" in html
+        assert said.capitalize() in html
+        assert ": 3 off" not in html
+    letter = Letter.objects.get(player=first.player, kind="notice")
+    assert f"The reason: {said}.\n\n3 off until 19 April 2027." in letter.text

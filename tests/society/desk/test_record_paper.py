@@ -41,7 +41,7 @@ def full(name: str = "Ida Low", scores: int = 23) -> Player:
     tens = [f"{12 + at % 5}.{at % 10}" for at in range(scores)]
     differentials(ida, *tens, first=date(2024, 6, 1))
     moved(ida, "-1.0", date(2026, 4, 1), why="three wins away")
-    cut(ida, date(2026, 4, 2), ("-2.0", date(2027, 4, 2)))
+    cut(ida, date(2026, 4, 2), ("-2.0", date(2027, 4, 2)), because="second with 39 points: 2 off")
     return ida
 
 
@@ -66,7 +66,8 @@ def test_everything_stands_on_a4(tmp_path: Path) -> None:
         "Framed: the differentials that make the figure.",
         "Adjustment by the committee",
         "three wins away",
-        "2 shots off from Thu 2 Apr 2026, until Fri 2 Apr 2027 (counts today).",
+        "Second with 39 points. 2 shots off from Thu 2 Apr 2026, until Fri 2 Apr 2027 (counts "
+        "today).",  # the size once
     ):
         assert said in words, said
     assert "A4" in info

@@ -121,7 +121,9 @@ def test_what_the_season_uses_is_said_with_cuts_and_maximum(member: Client, ida:
     cut(ida, date(2025, 6, 1), ("-2.0", None))
     page = words_of(member, ida)
     assert "Society handicap 13.2 worked out from cards" in page
-    assert "2 shots off: first with 41 points: 3 off" in page
+    # Two of the three shots of the sentence count: the size is said once, and of how many.
+    assert "2 of 3 shots off: first with 41 points" in page
+    assert "41 points: 3 off" not in page.partition("Changes By the day")[0]
     assert "11.2 becomes 10" in page
 
 
@@ -284,9 +286,12 @@ def test_fading_cuts_are_listed_line_by_line_with_their_ends(member: Client, ida
         "1 shot off from Sun 10 May 2026, until Mon 10 May 2027",
         "2 shots off from Sat 14 Sep 2024, until Sun 14 Sep 2025",
         "1 shot off from Sun 14 Sep 2025, until Mon 14 Sep 2026",
-        "First with 41 points: 3 off.",
+        "First with 41 points.",
+        "Second.",
     ):
         assert line in page, line
+    # The lines say the size, so the sentence does not.
+    assert ": 3 off" not in page
 
 
 @pytest.mark.parametrize(
