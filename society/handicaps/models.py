@@ -64,13 +64,23 @@ class Score(AppendOnly):
 class Adjustment(AppendOnly):
     """A committee moves a record worked out from cards: each of the latest 20 differentials.
 
-    Rules of Handicapping 2024, Rule 7.1a. `shots` below zero lowers the figure.
+    Rules of Handicapping 2024, Rule 7.1a. `shots` below zero lowers the figure. `resets_low`: of
+    the figures only those from this day on can be the low index; after a rise alone.
     """
 
     public_id = models.CharField(max_length=40, unique=True, default=public_id, editable=False)
     player = models.ForeignKey(Player, on_delete=models.PROTECT, related_name="adjustments")
     on = models.DateField()
     shots = models.DecimalField(max_digits=4, decimal_places=1)
+    resets_low = models.BooleanField(default=False)
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                condition=models.Q(resets_low=False) | models.Q(shots__gt=0),
+                name="low_anew_after_a_rise",
+            )
+        ]
 
     def __str__(self) -> str:
         return f"{self.shots} on {self.on}"

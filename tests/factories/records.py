@@ -73,10 +73,18 @@ def written_again(player: Player) -> None:
             handicap(player, str(step.value), source="cards", valid_from=step.day)
 
 
-def moved(player: Player, shots: str, on: date, why: str = "") -> Adjustment:
+def moved(
+    player: Player, shots: str, on: date, why: str = "", *, resets_low: bool = False
+) -> Adjustment:
     """A committee's adjustment."""
     return Adjustment.objects.create(
-        player=player, on=on, shots=Decimal(shots), at=THEN, by=BY, words=words(why)
+        player=player,
+        on=on,
+        shots=Decimal(shots),
+        resets_low=resets_low,
+        at=THEN,
+        by=BY,
+        words=words(why),
     )
 
 

@@ -186,6 +186,12 @@ class AdjustForm(WithReasonForm):
         widget=forms.TextInput(attrs=SHORT | {"inputmode": "decimal"}),
         error_messages={"required": "Say by how many strokes."},
     )
+    resets_low = forms.BooleanField(
+        label="Start the low index anew from this day",
+        required=False,
+        help_text="Only for a rise. Otherwise the caps hold it, and later figures, against the low "
+        "index of the year before.",
+    )
     exceptional = ReasonField(
         label="Exceptional reason",
         required=False,
@@ -205,10 +211,14 @@ class AdjustForm(WithReasonForm):
         return found
 
     def adjustment(self) -> dict[str, Any]:
-        """Strokes and exceptional reason as the deed takes them: below zero lowers."""
+        """Strokes, low index and exceptional reason as the deed takes them: below zero lowers."""
         told = self.cleaned_data
         shots = -told["shots"] if told["way"] == "down" else told["shots"]
-        return {"shots": shots, "exceptional": told["exceptional"]}
+        return {
+            "shots": shots,
+            "resets_low": told["resets_low"],
+            "exceptional": told["exceptional"],
+        }
 
 
 def read_strokes(text: str, holes: int) -> tuple[int | None, ...]:

@@ -21,6 +21,7 @@ from society.members.models import Player
 from society.members.queries import names_of
 
 NOTHING = "{}"
+_ANEW = " The low index starts anew: no figure from before this day counts for it."
 
 
 @dataclass(frozen=True, slots=True)
@@ -178,7 +179,7 @@ def _of_moves(rows: Sequence[Adjustment], own: Own, names: dict[str, str]) -> It
                 by=names[row.by],
                 why=row.reason,
                 said=f"Each of the latest 20 differentials: {_shots(row.shots)}. "
-                "It counts from the next day.",
+                f"It counts from the next day.{_ANEW if row.resets_low else ''}",
             ),
             "",
         )

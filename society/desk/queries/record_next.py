@@ -139,7 +139,7 @@ def _engine(own: Own) -> tuple[list[Score | Nine], list[Adjustment]]:
     for kept in own.kept:
         score = read_said(kept.said, played=kept.played, holes=kept.holes)
         scores.append(Nine(score) if kept.holes == NINE else score)
-    return scores, [Adjustment(move.on, move.shots) for move in own.moves]
+    return scores, [Adjustment(move.on, move.shots, move.resets_low) for move in own.moves]
 
 
 def _ratings(tee: Tee | None) -> Ratings | None:

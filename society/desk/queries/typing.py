@@ -1,5 +1,6 @@
 """What the pages need on which an officer adds a score to a record, takes one off or adjusts."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal
@@ -14,7 +15,7 @@ from society.courses.rules import RatedHoles
 from society.desk.queries.handicaps import figure
 from society.handicaps.models import Score
 from society.handicaps.queries.scores import Preview, own_of
-from society.handicaps.rules.own import lowest_in_a_year
+from society.handicaps.rules.own import low_began, lowest_in_a_year
 from society.handicaps.rules.scores import NOTHING, hole_by_hole, in_words, read_said
 from society.members.models import Player
 from society.members.queries import another_holds
@@ -98,6 +99,8 @@ class Tried:
     after: str
     changes: list[tuple[date, str, str]]
     waits: bool
+    low: str
+    cautions: Sequence[str]
 
 
 def tried(seen: Preview) -> Tried:
@@ -107,17 +110,23 @@ def tried(seen: Preview) -> Tried:
         after=_shown(seen.after),
         changes=[(one.day, _shown(one.old), _shown(one.new)) for one in seen.changes],
         waits=seen.waits,
+        low=seen.low,
+        cautions=seen.cautions,
     )
 
 
 @dataclass(frozen=True, slots=True)
 class Adjustable:
-    """The figure a committee would move, and how far: "none" where there is none."""
+    """The figure a committee would move, and how far: "none" where there is none.
+
+    `began`: the day on which the low index last began anew.
+    """
 
     figure: str
     lowest: str
     highest: str
     there: bool
+    began: date | None
 
 
 def adjustable(player: Player, on: date) -> Adjustable:
@@ -129,6 +138,7 @@ def adjustable(player: Player, on: date) -> Adjustable:
         lowest=_shown(low),
         highest=_shown(None if low is None else highest_by_committee(low)),
         there=own.figure is not None,
+        began=low_began(own.found),
     )
 
 

@@ -69,12 +69,17 @@ def _played(one: Kept) -> date:
     return one.played
 
 
+def move(row: Adjustment) -> Move:
+    """A row as a plain value."""
+    return Move(row.public_id, row.on, row.shots, row.resets_low)
+
+
 def moves_of(player_ids: Iterable[int]) -> dict[int, list[Move]]:
     """The committee's adjustments by the player's row number, in order of their days. One query."""
     rows = Adjustment.objects.filter(player__in=list(player_ids)).order_by("on", "pk")
     found: dict[int, list[Move]] = {}
     for row in rows:
-        found.setdefault(row.player_id, []).append(Move(row.public_id, row.on, row.shots))
+        found.setdefault(row.player_id, []).append(move(row))
     return found
 
 
@@ -170,12 +175,18 @@ class Change:
 
 @dataclass(frozen=True, slots=True)
 class Preview:
-    """What a change would do: the latest figure before and after, and every day that changes."""
+    """What a change would do: the latest figure before and after, and every day that changes.
+
+    `low`: what an adjustment comes to beside the low index; `cautions`: a sentence each. Both
+    are of an adjustment alone.
+    """
 
     before: Decimal | None
     after: Decimal | None
     changes: Sequence[Change]
     waits: bool
+    low: str = ""
+    cautions: Sequence[str] = ()
 
 
 def preview(

@@ -19,8 +19,8 @@ from datetime import date
 from decimal import Decimal
 
 from scoring.rules.record.history import work_out
-from scoring.rules.record.index import highest_by_committee, low_window
-from scoring.rules.record.values import Adjustment, Nine, Row, Score, WorkedOut
+from scoring.rules.record.index import LATEST, highest_by_committee, low_window
+from scoring.rules.record.values import Adjustment, Cap, Nine, Row, Score, WorkedOut
 from scoring.rules.recount_index import recount_record
 from scoring.rules.strict_json import canonical
 from society.handicaps.rules.figures import spoken
@@ -28,6 +28,8 @@ from society.handicaps.rules.scores import NINE, plainly, read_said
 
 # The cause of a figure that a committee moved on a day without a score.
 ADJUSTED = canonical({"kind": "adjustment", "words": "adjustment by the committee"})
+
+_MUCH = Decimal("5.0")  # strokes of one adjustment
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,11 +46,15 @@ class Kept:
 
 @dataclass(frozen=True, slots=True)
 class Move:
-    """A committee's adjustment: each of the latest 20 differentials moved. Rule 7.1a."""
+    """A committee's adjustment: each of the latest 20 differentials moved. Rule 7.1a.
+
+    `resets_low`: the low index begins anew, from the figure of this day on; after a rise alone.
+    """
 
     id: str
     on: date
     shots: Decimal
+    resets_low: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,7 +109,8 @@ class Own:
 def own_history(kept: Sequence[Kept], moves: Sequence[Move]) -> Own:
     """The history of scores that are in order played and, of one day, as first written.
 
-    Raises Refused for a score that cannot be read, ValueError for a move of less than 1.0.
+    Raises Refused for a score that cannot be read, ValueError for a move of less than 1.0, or for
+    a low that is to begin anew after a fall.
     """
     return Own(tuple(kept), tuple(moves), work_out([_read(one) for one in kept], _moved(moves)))
 
@@ -113,7 +120,10 @@ def read_otherwise(own: Own) -> bool:
     again = recount_record(
         {
             "scores": [plainly(one.said, played=one.played, holes=one.holes) for one in own.kept],
-            "moves": [{"on": move.on.isoformat(), "shots": move.shots} for move in own.moves],
+            "moves": [
+                {"on": move.on.isoformat(), "shots": move.shots, "anew": move.resets_low}
+                for move in own.moves
+            ],
         }
     )
     figures = {day.isoformat(): str(figure) for day, figure in own.found.figures}
@@ -126,7 +136,7 @@ def _read(one: Kept) -> Score | Nine:
 
 
 def _moved(moves: Sequence[Move]) -> list[Adjustment]:
-    return [Adjustment(move.on, move.shots) for move in moves]
+    return [Adjustment(move.on, move.shots, move.resets_low) for move in moves]
 
 
 def steps(own: Own) -> list[Step]:
@@ -173,14 +183,20 @@ def differing(standing: Sequence[Line], wanted: Sequence[Step]) -> list[Step]:
     return found
 
 
+def low_began(found: WorkedOut, before: date = date.max) -> date | None:
+    """The day on which a committee last let the low begin anew, before a day; None for never."""
+    days = (move.on for move in found.moves if move.resets_low and move.on < before)
+    return max(days, default=None)
+
+
 def lowest_in_a_year(own: Own, day: date) -> Decimal | None:
     """The lowest figure worked out in the 365 days up to a day, else the latest; None for none.
 
-    What a committee's rise is held against, also while there are too few scores for a Low Index
-    (that it is held against this figure then is our reading). Source: Rules of Handicapping,
-    Rules 5.7 and 7.1a.
+    Where the low began anew, none from before that day. What a committee's rise is held against,
+    also while there are too few scores for a Low Index (that it is held against this figure then
+    is our reading). Source: Rules of Handicapping, Rules 5.7 and 7.1a.
     """
-    opens, _ = low_window(day)
+    opens = max(low_window(day)[0], low_began(own.found) or date.min)
     within = [figure for on, figure in own.found.figures if on >= opens]
     return min(within) if within else own.figure
 
@@ -197,3 +213,51 @@ def too_high(own: Own, after: Own, day: date) -> str:
         f"That makes {spoken(figure)}, more than 5.0 above {spoken(low)}, the lowest of the year. "
         "A committee goes so far only for an exceptional reason: say which."
     )
+
+
+def cautions(own: Own, after: Own, move: Move) -> list[str]:
+    """What a committee is told before it keeps an adjustment; it refuses nothing.
+
+    `after`: the record with the adjustment as its last. Source: Rules of Handicapping 2024, Rule
+    7.1a (a rise to at most 5.0 above the low, save in exceptional cases); that a single adjustment
+    of more than 5.0 is looked at once more is common practice, no source.
+    """
+    found = []
+    if abs(move.shots) > _MUCH:
+        found.append(
+            f"{abs(move.shots)} strokes at once is a great deal: look at the figure before and "
+            "after once more."
+        )
+    low, figure = lowest_in_a_year(own, move.on), after.figure
+    if too_high(own, after, move.on) and low is not None and figure is not None:
+        found.append(
+            f"{_tenth(figure)} is more than 5.0 above {_tenth(low)}, the lowest of the year. Rule "
+            "7.1a has a committee go so far only in an exceptional case."
+        )
+    return found
+
+
+def said_of_low(after: Own, move: Move) -> str:
+    """What an adjustment comes to beside the low index; empty where the low holds nothing.
+
+    `after`: the record with the adjustment as its last. Source: Rules of Handicapping 2024, Rules
+    5.7, 5.8 and 7.1a.
+    """
+    worked = after.found.moves[-1]
+    held = "" if worked.cap is Cap.NONE or worked.low is None else _tenth(worked.low)
+    if move.resets_low:
+        first = "" if worked.rows >= LATEST else f"It is there from {LATEST} scores on. "
+        limit = f" This rise stops at 5.0 above {held}, the low index so far." if held else ""
+        return f"{first}The low index starts anew: no figure from before this day counts.{limit}"
+    if not held or worked.low is None or move.shots < 0:
+        return ""
+    most = _tenth(highest_by_committee(worked.low))
+    return (
+        f"The cap holds the rise back, because the low index is {held}. Where the low index starts "
+        f"anew, a rise goes to {most} at most, and later figures are held against the new one."
+    )
+
+
+def _tenth(value: Decimal) -> str:
+    """A figure in words, always with its tenth."""
+    return f"plus {-value}" if value < 0 else str(value)

@@ -34,7 +34,7 @@ from scoring.rules.record.differentials import (
 from scoring.rules.record.index import LATEST, low_window
 from scoring.rules.record.values import ByHole, Cap, Move, Ratings, Ready, Row, Score, WorkedOut
 from scoring.rules.working import plain, shown
-from society.handicaps.rules.own import Kept, Own
+from society.handicaps.rules.own import Kept, Own, low_began
 from society.handicaps.rules.scores import NINE, read_said
 from society.web.rules import day_words
 
@@ -231,13 +231,15 @@ def _table(average: Decimal, adjustment: Decimal, scores: int) -> Line:
 def _caps(found: WorkedOut, last: Row | Move, average: Decimal, low: Decimal) -> list[Line]:
     day = low_day(found)
     worked = f", worked out on {day_words(day)}" if day else ""
+    began = low_began(found, _day_of(last))
+    anew = f" It began anew on {day_words(began)}, by the committee." if began else ""
     floor, most = plain(Fraction(_SOFT)), plain(Fraction(_HARD))
     lines = [
         Line(
             "Low index",
             _figure(low),
             words=f"The lowest of the 365 days before the latest score{worked}. Up to {floor} "
-            "above it nothing is held back.",
+            f"above it nothing is held back.{anew}",
             rule="Rule 5.7",
         )
     ]
@@ -291,6 +293,10 @@ def _limit(last: Row | Move, before: Decimal) -> list[Line]:
     return [Line("Limit", _figure(last.index), words=words, rule="Rule 5.3")]
 
 
+def _day_of(last: Row | Move) -> date:
+    return last.on if isinstance(last, Move) else last.played
+
+
 def low_day(found: WorkedOut) -> date | None:
     """The latest day on which the low was worked out that the last change was held against.
 
@@ -299,8 +305,9 @@ def low_day(found: WorkedOut) -> date | None:
     if not found.rows or _last(found).low is None:
         return None
     last = _last(found)
-    on = last.on if isinstance(last, Move) else last.played
+    on = _day_of(last)
     opens, _ = low_window(max(row.played for row in found.rows if row.played < on))
+    opens = max(opens, low_began(found, on) or date.min)
     days = (day for day, figure in found.figures if opens <= day < on and figure == last.low)
     return max(days, default=None)
 

@@ -76,6 +76,18 @@ def test_everything_stands_on_a4(tmp_path: Path) -> None:
 
 @pytest.mark.pdf
 @pytest.mark.pdftotext
+def test_a_low_index_that_starts_anew_is_on_paper(tmp_path: Path) -> None:
+    """Rule 7.1a: +4.0 on a level 10.0 stands at 14.0, where the cap of Rule 5.8 left 13.5."""
+    ida = PlayerFactory(name="Ida Low")
+    differentials(ida, *["10.0"] * 30, first=date(2024, 12, 1), step=14)
+    moved(ida, "4.0", date(2026, 4, 1), why="a long illness", resets_low=True)
+    words, _ = read_pdf(tmp_path / "record.pdf", html_of(ida))
+    assert "10.0 → 14.0" in words
+    assert "The low index starts anew: no figure from before this day counts for it." in words
+
+
+@pytest.mark.pdf
+@pytest.mark.pdftotext
 @pytest.mark.parametrize("scores", [0, 60])
 def test_an_empty_record_and_a_long_one_with_a_long_name(tmp_path: Path, scores: int) -> None:
     player = full(LONG, scores) if scores else PlayerFactory(name=LONG)

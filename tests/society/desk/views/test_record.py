@@ -228,6 +228,24 @@ def test_an_adjustment_says_what_it_did_to_the_figure(member: Client, ida: Playe
     assert "12.4 when made, 11.4 as it now stands" in page
 
 
+def test_a_low_index_that_starts_anew_is_told(member: Client, ida: Player) -> None:
+    """Rules 5.8 and 7.1a: +4.0 on a level 10.0 is 13.5 by the soft cap, and 14.0 with a new low.
+
+    The next score's figure is held against the new low: the lowest eight of nineteen 14.0 and
+    an 18.0 are 14.0.
+    """
+    differentials(ida, *["10.0"] * 30, first=FIRST, step=14)
+    moved(ida, "4.0", date(2026, 3, 1), why="a long illness", resets_low=True)
+    page = words_of(member, ida)
+    assert "10.0 → 14.0 Adjustment by the committee" in page
+    assert "The low index starts anew: no figure from before this day counts for it." in page
+    assert "no cap is in the way" in page
+    score(ida, "18.0", date(2026, 3, 14))
+    page = words_of(member, ida)
+    assert "How 14.0 is worked out" in page
+    assert "It began anew on 1 March 2026, by the committee." in page
+
+
 def test_a_figure_that_ended_says_so(member: Client, ida: Player) -> None:
     line = handicap(ida, "12.3", source="society", valid_from=date(2026, 1, 1))
     type(line).objects.create(

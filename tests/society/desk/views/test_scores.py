@@ -15,7 +15,7 @@ from tests.conftest import signed_in
 from tests.factories.cards import FIVES
 from tests.factories.courses import PARS, rated_tee
 from tests.factories.members import AccountFactory, OfficeFactory, PlayerFactory
-from tests.factories.records import score
+from tests.factories.records import differentials, score
 
 # Rules of Handicapping 2024, Interpretation 5.2a/2: an index of 37.4.
 SIX = ("40.7", "42.4", "36.1", "45.9", "43.6", "45.0")
@@ -216,6 +216,81 @@ def test_an_adjustment_that_cannot_be_is_refused(
     assert answer.status_code == 422
     assert words in page(answer)
     assert not Adjustment.objects.exists()
+
+
+@pytest.fixture
+def level(society: object) -> Player:
+    """Thirty scores of 10.0, twenty days apart: figure and low index are 10.0."""
+    player = PlayerFactory(name="Ida Low")
+    differentials(player, *["10.0"] * 30, first=date(2024, 10, 9), step=20)
+    return player
+
+
+@pytest.mark.parametrize(
+    ("values", "said"),
+    [
+        (
+            {"shots": "4.0"},
+            (
+                '<b class="num">10.0</b> becomes <b class="num">13.5</b>',
+                "The cap holds the rise back, because the low index is 10.0.",
+            ),
+        ),
+        (
+            {"shots": "4.0", "resets_low": "on"},
+            (
+                '<b class="num">10.0</b> becomes <b class="num">14.0</b>',
+                "The low index starts anew: no figure from before this day counts.",
+            ),
+        ),
+        (
+            {"shots": "8.0", "resets_low": "on"},
+            (
+                '<b class="num">10.0</b> becomes <b class="num">15.0</b>',
+                "This rise stops at 5.0 above 10.0, the low index so far.",
+                '<div class="caution" role="note"><p><b>Look again.</b> 8.0 strokes at once',
+            ),
+        ),
+    ],
+)
+def test_a_rise_shows_what_the_low_index_does_to_it(
+    keeper: Client, level: Player, values: dict[str, str], said: tuple[str, ...]
+) -> None:
+    """Rules 5.8 and 7.1a: 14.0 against the low of 10.0 is 13.5 by the soft cap."""
+    address = f"/players/{level.public_id}/handicap/adjust/"
+    looked = page(keeper.post(address, adjusting(way="up", step="look") | values))
+    for words in said:
+        assert words in looked, words
+    assert ("Look again." in looked) == (values["shots"] == "8.0")
+    assert not Adjustment.objects.exists()
+    assert keeper.post(address, adjusting(way="up") | values).status_code == 302
+    assert Adjustment.objects.get().resets_low == ("resets_low" in values)
+    begun = "It began anew on" in page(keeper.get(address))
+    assert begun == ("resets_low" in values)
+
+
+def test_the_tick_is_offered_with_why_and_refused_for_a_cut(keeper: Client, level: Player) -> None:
+    address = f"/players/{level.public_id}/handicap/adjust/"
+    opened = page(keeper.get(address))
+    assert "Start the low index anew from this day" in opened
+    assert "Only for a rise." in opened
+    for step in ("look", "keep"):
+        answer = keeper.post(address, adjusting(resets_low="on", step=step))
+        assert answer.status_code == 422
+        assert "The low index starts anew only after a rise: take the tick out" in page(answer)
+    assert not Adjustment.objects.exists()
+
+
+def test_a_caution_is_no_refusal(keeper: Client, six: Player) -> None:
+    """Rule 7.1a: 43.4 is more than 5.0 above 34.1, for which an exceptional reason is given."""
+    address = f"/players/{six.public_id}/handicap/adjust/"
+    given = {"way": "up", "shots": "6.0", "exceptional": "a hip"}
+    looked = keeper.post(address, adjusting(step="look", **given))
+    assert looked.status_code == 200
+    assert "6.0 strokes at once is a great deal" in page(looked)
+    assert "43.4 is more than 5.0 above 34.1, the lowest of the year." in page(looked)
+    assert keeper.post(address, adjusting(**given)).status_code == 302
+    assert Adjustment.objects.get().shots == Decimal("6.0")
 
 
 def test_without_a_figure_the_page_says_so(keeper: Client, society: object) -> None:

@@ -73,11 +73,13 @@ def some_own(seed: int) -> Own:
             near = chance.choice(scores)
             scores.append(kept(nine(chance.randint(36, 60), on=near.played), 100 + at, 9))
     scores.sort(key=lambda one: one.played)
-    moves = [
-        Move(str(at), chance.choice(scores).played, Decimal(chance.choice(["-1.0", "1.0", "-2.5"])))
-        for at in range(chance.choice([0, 0, 0, 1, 2]))
-        if scores
-    ]
+    moves = []
+    for at in range(chance.choice([0, 0, 0, 1, 2])):
+        if scores:
+            on, shots = chance.choice(scores).played, chance.choice(["-1.0", "1.0", "4.0", "-2.5"])
+            moves.append(
+                Move(str(at), on, Decimal(shots), shots[0] != "-" and chance.random() < 0.5)
+            )
     return own_history(scores, sorted(moves, key=lambda move: move.on))
 
 
