@@ -189,8 +189,8 @@ class AdjustForm(WithReasonForm):
     resets_low = forms.BooleanField(
         label="Start the low index anew from this day",
         required=False,
-        help_text="Only for a rise. Otherwise the caps hold it, and later figures, against the low "
-        "index of the year before.",
+        help_text="Only for a rise. Without this the caps hold the new figure, and later ones, "
+        "against the low index from before.",
     )
     exceptional = ReasonField(
         label="Exceptional reason",

@@ -246,9 +246,9 @@ def said_of_low(after: Own, move: Move) -> str:
     worked = after.found.moves[-1]
     held = "" if worked.cap is Cap.NONE or worked.low is None else _tenth(worked.low)
     if move.resets_low:
-        first = "" if worked.rows >= LATEST else f"It is there from {LATEST} scores on. "
+        few = "" if worked.rows >= LATEST else f" The caps begin with {LATEST} scores."
         limit = f" This rise stops at 5.0 above {held}, the low index so far." if held else ""
-        return f"{first}The low index starts anew: no figure from before this day counts.{limit}"
+        return f"The low index starts anew: no figure from before this day counts.{few}{limit}"
     if not held or worked.low is None or move.shots < 0:
         return ""
     most = _tenth(highest_by_committee(worked.low))

@@ -213,7 +213,10 @@ def test_what_an_adjustment_comes_to_beside_the_low(shots: str, anew: bool, word
 def test_with_few_scores_the_low_is_still_to_come() -> None:
     move = rise("2.0")
     words = said_of_low(both(level()[:5], move), move)
-    assert words.startswith("It is there from 20 scores on. The low index starts anew")
+    assert words == (
+        "The low index starts anew: no figure from before this day counts. The caps begin with "
+        "20 scores."
+    )
 
 
 def of(before: Sequence[Kept], move: Move) -> list[Any]:
