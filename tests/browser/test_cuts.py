@@ -133,7 +133,7 @@ def make_it_final(page: Page, url: str, fixture: str) -> None:
 def as_proposed(page: Page, name: str) -> tuple[Decimal, Decimal]:
     """Old and new of one player; the sentence stands below it."""
     row = page.locator(".cut-row").filter(has=page.get_by_text(name, exact=True))
-    expect(row).to_contain_text(re.compile(r"(First|Second|Third) with \d+ points: \d off"))
+    expect(row).to_contain_text(re.compile(r"(First|Second|Third) with \d+ points\b"))
     old, new = row.locator(".choice .num").inner_text().split(" → ")
     return figure(old), figure(new)
 
@@ -164,7 +164,7 @@ def another(page: Page, name: str, why: str, button: str, new: str = "") -> None
 
 def cut_of(page: Page) -> Locator:
     """What this result has changed by a cut, on the page of a record."""
-    sentence = re.compile(r"(first|second|third) with \d+ points: \d off", re.IGNORECASE)
+    sentence = re.compile(r"(first|second|third) with \d+ points\b", re.IGNORECASE)
     lines = page.locator("#changes .row").filter(has_text=PLAYED)
     return lines.filter(has_text=sentence).filter(has_text=f"{p.today():%Y}")
 

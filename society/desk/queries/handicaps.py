@@ -220,6 +220,11 @@ def called(kind: HandicapKind, source: Source | None, *, as_it_stands: bool) -> 
     return KIND_NAMES[kind]
 
 
+def heading_of(line: HandicapLine) -> str:
+    """What the figure of a line is called over a narrow column of a paper."""
+    return "Index" if _kind_words(line) == KIND_NAMES[HandicapKind.INDEX] else "Handicap"
+
+
 def _origin(line: HandicapLine) -> str:
     if line.record is not None:
         return _way(line.record.source, line.used)

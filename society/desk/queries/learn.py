@@ -2,7 +2,7 @@
 
 import datetime as dt
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
 from fractions import Fraction
@@ -19,7 +19,7 @@ from scoring.rules.working import Working, working
 from society.courses.models import Course, Tee, TeeHole
 from society.courses.queries import course_card
 from society.courses.rules import RatedHoles
-from society.desk.queries.handicaps import figure
+from society.desk.queries.handicaps import figure, heading_of
 from society.desk.rules.lesson import Ground, Lesson, lesson, where_shots_fall
 from society.entries.bridge.handicaps import HandicapLine, handicap_lines, working_of
 from society.entries.bridge.tees import PlaysOff, engine_tee, plays_off
@@ -108,12 +108,21 @@ def newest_figure(player: Player, on: date) -> tuple[HandicapKind, Decimal] | No
 
 @dataclass(frozen=True, slots=True)
 class Chain:
-    """How a handicap becomes what is played off, as people write it; empty for a step left out."""
+    """How a handicap becomes what is played off, as people write it; empty for a step left out.
+
+    `heading`: what the figure it begins with is called over a narrow column.
+    """
 
     index: str
     course: str
     playing: str
     allowance: str
+    heading: str = "Index"
+
+    @property
+    def called(self) -> str:
+        """The same in full, a word of the glossary."""
+        return "handicap index" if self.heading == "Index" else "society handicap"
 
 
 @dataclass(frozen=True, slots=True)
@@ -281,4 +290,5 @@ def fixture_lessons(fixture: Fixture) -> list[Told]:
 
 def _chain_of(terms: Terms, line: HandicapLine) -> Chain:
     assert line.plays is not None  # noqa: S101 - the caller has looked
-    return _chain(terms, line.plays, line.kind, line.value)
+    made = _chain(terms, line.plays, line.kind, line.value)
+    return replace(made, heading=heading_of(line))

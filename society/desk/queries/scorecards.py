@@ -13,7 +13,7 @@ from scoring.rules.handicap import round_half_up
 from scoring.rules.values import Format, HandicapKind, MaximumKind, Terms
 from society.courses.rules import RatedHoles
 from society.desk.queries.draw_words import hole_words
-from society.desk.queries.handicaps import figure
+from society.desk.queries.handicaps import figure, heading_of
 from society.desk.queries.papers import plays_off_words
 from society.entries.bridge.draws import the_draw
 from society.entries.bridge.handicaps import HandicapLine, handicap_lines
@@ -41,9 +41,11 @@ class Blank:
     """What is alike on the cards of all who play from one tee.
 
     `value`: the heading of the column between strokes and marker. `totals`: the boxes at the foot.
+    `brought`: what the figure is called that the shots come from.
     """
 
     tee: str
+    brought: str
     holes: tuple[HoleOnCard, ...]
     value: str
     notes: tuple[str, ...]
@@ -266,6 +268,7 @@ def _blank(line: HandicapLine, round_: Round, terms: Terms) -> Blank:
     )
     return Blank(
         tee=line.tee.name if line.tee else "",
+        brought=heading_of(line),
         holes=tuple(map(HoleOnCard, numbers, yards, pars, indexes)),
         value=_VALUES[terms.scoring],
         notes=_notes(line, terms),

@@ -30,7 +30,7 @@ from society.desk.queries.learn import (
 )
 from society.desk.queries.mine import own_players
 from society.fixtures.access import fixture_to_read
-from society.fixtures.queries import terms_sentences_of, the_competition
+from society.fixtures.queries import played_off_words, terms_sentences_of, the_competition
 from society.fixtures.rules import FORMAT_NAMES
 from society.handicaps.rules.figures import written
 from society.web import clock, errors
@@ -112,6 +112,7 @@ def how_scored(request: Request, public_id: str) -> HttpResponse:
         "fixture": fixture,
         "competition": the_competition(fixture),
         "sentences": terms_sentences_of(the_competition(fixture)),
+        "played_off": played_off_words(the_competition(fixture)),
         "lessons": _own(request, lessons),
         "field": len(lessons),
         "runs": request.who.may(SCORERS),

@@ -6,7 +6,7 @@ Handicapping 2024, Rules 6.1a and 6.2a, worked out by hand: 18.0 x 120 / 113 - 1
 """
 
 import re
-from datetime import date
+from datetime import date, datetime
 
 import pytest
 from django.db import connection
@@ -14,8 +14,13 @@ from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
+from society.desk.printing.cards import printed_cards
+from society.desk.queries.learn import fixture_lessons
+from society.desk.queries.scorecards import scorecards
+from society.entries.actions.freezing import take_handicaps
 from society.entries.models import Entry
 from society.fixtures.models import Fixture, Round, SeasonHandicaps
+from society.web.who import Who
 from tests.factories.courses import add_category, rated_tee
 from tests.factories.entries import BY, THEN, entered, handicap
 from tests.factories.fixtures import saturday
@@ -123,6 +128,31 @@ def test_statements_do_not_depend_on_the_field(member: Client) -> None:
     for _ in range(12):
         entered(fixture)
     assert statements(member, address(fixture, entry)) == first
+
+
+def test_paper_and_lesson_call_a_figure_of_the_society_a_handicap(
+    secretary: Client, machine: Who, at: datetime, society: object
+) -> None:
+    fixture = saturday(state="closed")
+    played_off(fixture, '{"basis":"with cuts","maximum":{"men":20}}')
+    cut(entered(fixture, index="12.0", name="Ida Cut").player, date(2026, 1, 2), ("-2.0", None))
+    entered(fixture, index="18.0", name="Bo Plain")
+    take_handicaps(fixture=fixture, by=machine, at=at)
+    cards = scorecards(fixture, lambda entry: True)
+    assert {card.name: (card.blank.brought, card.index) for card in cards} == {
+        "Ida Cut": ("Handicap", "10.0"),
+        "Bo Plain": ("Index", "18.0"),
+    }
+    html = printed_cards(fixture, cards, site="", at=at).html
+    assert '<p class="k c2">Handicap</p>' in html
+    assert '<p class="k c2">Index</p>' in html
+    told = "Played off: the association’s index, with the society’s cuts on top"
+    assert html.count(f"{told}; at most 20 for men.") == 2  # on each blank
+    called = {one.name: (one.chain.called, one.chain.heading) for one in fixture_lessons(fixture)}
+    assert called["Ida Cut"] == ("society handicap", "Handicap")
+    assert called["Bo Plain"] == ("handicap index", "Index")
+    page = secretary.get(reverse("desk:how_scored", args=[fixture.public_id])).content.decode()
+    assert told in page
 
 
 def played_off(fixture: Fixture, rules: str) -> None:
