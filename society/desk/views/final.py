@@ -20,7 +20,7 @@ from society.members.queries import officers_to_seal, society_day
 from society.web import clock
 from society.web.access import access
 from society.web.pages import show
-from society.web.refusals import NotYours, Refusal
+from society.web.refusals import Refusal
 from society.web.request import Request
 from society.web.who import ORGANISERS
 
@@ -44,8 +44,6 @@ def make_final(request: Request, public_id: str) -> HttpResponse:
                 versions = make_it_final(
                     fixture=fixture, **form.as_rulings(), by=request.who, at=clock.now()
                 )
-            except NotYours:
-                raise
             except Refusal as refused:
                 refusal, status = refused.words, refused.status
             else:

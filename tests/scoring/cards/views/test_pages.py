@@ -171,7 +171,7 @@ def test_a_difference_is_compared_and_settled(pair, at) -> None:
     assert "Compare and settle" in html(client.get(page(pair[0])))
     compare = reverse("cards:compare", args=[pair[0].public_id])
     shown = html(client.get(compare))
-    assert "Seventeen" in shown or "17" in shown
+    assert "17 holes agree. One does not." in shown
     parent = CardRevision.objects.get(record="player").uuid
     settle = reverse("cards:settle", args=[pair[0].public_id])
     data = {"record": "player", "uuid": str(uuid4()), "parent": str(parent)}

@@ -8,8 +8,10 @@ from django.urls import reverse
 
 from scoring.results.models import ResultVersion
 from society.fixtures.models import Fixture
+from society.members.models import Account
 from tests.factories.cards import FIVES, FOURS
 from tests.factories.fixtures import saturday
+from tests.factories.members import AccountFactory, OfficeFactory
 from tests.factories.results import paper, played
 
 pytestmark = pytest.mark.django_db
@@ -103,3 +105,21 @@ def test_before_the_day_the_page_says_so_plainly(secretary: Client, day: Fixture
     assert said not in flat(secretary.get(address(day)))
     day.rounds.update(day=date(2999, 1, 1))
     assert said in flat(secretary.get(address(day)))
+
+
+def test_ones_own_open_card_is_told_on_the_page_and_the_choices_stay(
+    secretary: Client, day: Fixture
+) -> None:
+    """Another officer is there to rule, so the secretary's own card waits for them."""
+    account = Account.objects.get(offices__role="secretary")
+    own, other = day.entries.order_by("pk")[1:3]
+    own.player.accounts.add(account)
+    OfficeFactory(account=AccountFactory(), role="captain")
+    given = {"no_return": "on", "accept": "on", f"card_{other.public_id}": "withdrawn"}
+    response = secretary.post(address(day), given)
+    assert response.status_code == 403
+    html = flat(response)
+    assert "This is your own card: another officer makes this ruling." in html
+    assert "Your own card is among these." in html
+    assert '<option value="withdrawn" selected>' in html
+    assert not ResultVersion.objects.exists()
