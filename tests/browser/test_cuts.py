@@ -177,7 +177,8 @@ def cut_of(page: Page) -> Locator:
     """What this result has changed by a cut, on the page of a record."""
     sentence = re.compile(r"(first|second|third) with \d+ points\b", re.IGNORECASE)
     lines = page.locator("#changes .row").filter(has_text=PLAYED)
-    return lines.filter(has_text=sentence).filter(has_text=f"{p.today():%Y}")
+    lines = lines.filter(has_text=sentence).filter(has_text=re.compile(r"\d shots? off"))
+    return lines.filter(has_text=f"{p.today():%Y}")
 
 
 def kept(page: Page, address: str, arrow: str, why: str = "") -> None:

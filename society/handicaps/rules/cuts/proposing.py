@@ -237,8 +237,8 @@ def _rise_words(line: PointsRise, one: Placed, mark: Fraction | None) -> str:
     if line.under_mark and mark is not None:
         under = figure_words(mark - (one.points or 0))
         return f"{score}, {under} under the mark of {figure_words(mark)}"
-    asked = f"{figure_words(line.at)} points or fewer"
-    return f"{score}, {f'each point under {figure_words(line.at)}' if line.each else asked}"
+    at = figure_words(line.at)
+    return f"{score}, each point under {at}" if line.each else f"{score} ({at} or fewer)"
 
 
 # the end of it ------------------------------------------------------------------------------
