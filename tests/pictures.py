@@ -331,7 +331,7 @@ def walk(page: Page, url: str, path: str) -> None:
         page.wait_for_load_state()
 
 
-def _stretch(page: Page, width: int, height: int) -> None:
+def stretch(page: Page, width: int, height: int) -> None:
     """Make the window as tall as the page, so that what sticks to the foot stands at the foot."""
     tall = page.evaluate("document.documentElement.scrollHeight")
     page.set_viewport_size({"width": width, "height": max(height, tall)})
@@ -369,7 +369,7 @@ def portray(page: Page, view: View, noted: list[str], folder: Path) -> int:
         for scheme in SCHEMES:
             page.set_viewport_size({"width": width, "height": height})
             page.emulate_media(color_scheme=scheme)
-            _stretch(page, width, height)
+            stretch(page, width, height)
             name = f"{view.name}-{width}-{scheme}.png"
             page.screenshot(path=folder / name, full_page=True)
             for words in complaints(page, noted):

@@ -13,7 +13,7 @@ from playwright.sync_api import Error as PlaywrightError
 from playwright.sync_api import Page
 
 from tests.browser.conftest import LAPTOP, PHONE
-from tests.pictures import OUT, VIEWS, View, sign_in, sign_ins, walk
+from tests.pictures import OUT, VIEWS, View, sign_in, sign_ins, stretch, walk
 from tests.serving import manage, serving
 
 CHECKER = Axe().axe_script
@@ -58,6 +58,7 @@ def faults(page: Page) -> list[str]:
     found = []
     for size, viewport in SIZES.items():
         page.set_viewport_size(viewport)
+        stretch(page, **viewport)  # a bar that sticks to the foot covers only what is scrolled to
         for scheme, options in (("light", EVERYTHING), ("dark", COLOURS)):
             page.emulate_media(color_scheme=scheme, reduced_motion="reduce")
             found += [f"{size}, {scheme}: {words}" for words in grave(page, options)]
