@@ -9,7 +9,6 @@ from scoring.rules.strict_json import read_json
 from society.audit.actions import Deed
 from society.handicaps.models import CutProposal, SocietyCut
 from society.handicaps.rules.cuts.steps import lines_of, read_steps
-from society.handicaps.rules.cuts.words import beside
 from society.handicaps.rules.figures import written
 from society.members import letters
 from society.members.rules import LetterKind
@@ -29,11 +28,10 @@ def cut_confirmed(d: Deed, proposal: CutProposal, cut: SocietyCut, new: Decimal)
         for line in lines_of(cut.valid_from, steps)
         if line.until
     ]
-    because = beside(cut.because, steps[0].shots) if ends else cut.because
     text = [
         f"After {event} on {day_words(proposal.day)} your handicap goes from "
         f"{written(proposal.old)} to {written(new)}, from {day_words(cut.valid_from)}.",
-        f"The reason: {because}.",
+        f"The reason: {cut.because}.",
     ]
     if ends:
         text.append(" ".join(ends))

@@ -92,7 +92,7 @@ def cut(
     player: Player,
     valid_from: date,
     *lines: tuple[str, date | None],
-    because: str = "first with 41 points: 3 off",
+    because: str = "first with 41 points",
     cause: dict[str, str] | None = None,
     replaces: SocietyCut | None = None,
 ) -> SocietyCut:

@@ -31,7 +31,7 @@ from society.handicaps.rules.cuts.proposing import propose
 from society.handicaps.rules.cuts.reading import read_cuts
 from society.handicaps.rules.cuts.steps import Line, day_after, lines_of, read_steps
 from society.handicaps.rules.cuts.values import CutRules, Placed, Proposed
-from society.handicaps.rules.cuts.words import beside, sentences
+from society.handicaps.rules.cuts.words import sentences
 from society.handicaps.rules.figures import written
 from society.handicaps.rules.season import HandicapRules
 from society.handicaps.rules.used import Used, Whom
@@ -211,14 +211,13 @@ def _shown(row: CutProposal, names: Mapping[str, str], who: Who) -> ProposalShow
         for line in lines_of(day_after(row.day), steps)
         if line.until is not None
     )
-    sized = bool(ends) and (answer is None or cut is not None)  # the lines say the size
     return ProposalShown(
         id=row.public_id,
         name=row.player.name,
         player=row.player.public_id,
         old=written(row.old),
         new=written(row.new),
-        because=beside(row.because, steps[0].shots) if sized else row.because,
+        because=row.because,
         steps=ends,
         version=row.version,
         replaces=row.replaces is not None,
@@ -294,9 +293,7 @@ def cuts_listed(player: Player, on: date) -> list[CutOfPlayer]:
     return [
         CutOfPlayer(
             id=shown.cut.public_id,
-            because=beside(shown.cut.because, shown.lines[0].shots)
-            if shown.lines
-            else shown.cut.because,
+            because=shown.cut.because,
             lines=tuple(_line_words(line) for line in shown.lines),
             since=shown.cut.valid_from,
             runs=not shown.ended

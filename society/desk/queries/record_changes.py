@@ -13,7 +13,6 @@ from society.handicaps.models import Adjustment, HandicapEntry, Score, SocietyCu
 from society.handicaps.queries.cuts import became
 from society.handicaps.queries.scores import kept
 from society.handicaps.rules.cuts.steps import lines_of, read_steps
-from society.handicaps.rules.cuts.words import beside
 from society.handicaps.rules.figures import written
 from society.handicaps.rules.own import Own
 from society.handicaps.rules.told import part_of
@@ -124,7 +123,6 @@ def _of_cuts(rows: Iterable[SocietyCut], names: dict[str, str], on: date) -> Ite
             if line.shots
         )
         because = row.because.rstrip(".")
-        because = beside(because, steps[0].shots) if lines else because
         said = [f"{because[:1].upper()}{because[1:]}."] if because else []
         if row.replaces is not None:
             said.append("It takes the place of an earlier one.")

@@ -26,7 +26,6 @@ from scoring.rules.values import HandicapKind
 from scoring.rules.working import Step
 from society.handicaps.rules.cuts.steps import line_on
 from society.handicaps.rules.cuts.values import Step as CutStep
-from society.handicaps.rules.cuts.words import sized_words
 from society.handicaps.rules.figures import (
     HIGHEST,
     KIND_NAMES,
@@ -120,7 +119,7 @@ class RunningCut:
     def in_words(self) -> str:
         """How much, why and until when."""
         because = self.because.strip().rstrip(".")
-        said = sized_words(self.shots, shots_words(self.shots), because)
+        said = f"{shots_words(self.shots)}: {because}"
         return f"{said}, until {day_words(self.until)}" if self.until else said
 
 

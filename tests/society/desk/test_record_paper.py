@@ -41,7 +41,7 @@ def full(name: str = "Ida Low", scores: int = 23) -> Player:
     tens = [f"{12 + at % 5}.{at % 10}" for at in range(scores)]
     differentials(ida, *tens, first=date(2024, 6, 1))
     moved(ida, "-1.0", date(2026, 4, 1), why="three wins away")
-    cut(ida, date(2026, 4, 2), ("-2.0", date(2027, 4, 2)), because="second with 39 points: 2 off")
+    cut(ida, date(2026, 4, 2), ("-2.0", date(2027, 4, 2)), because="second with 39 points")
     return ida
 
 

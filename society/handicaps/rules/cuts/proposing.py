@@ -3,7 +3,7 @@
 >>> from society.handicaps.rules.cuts.presets import PRESETS
 >>> best = Placed("a", 1, 41, Decimal(16))
 >>> [(p.new, p.because) for p in propose(PRESETS[0].rules, [best], played=date(2026, 5, 9))]
-[(Decimal('12'), 'first with 41 points: 3 off; 40 points or more: 1 more off')]
+[(Decimal('12'), 'first with 41 points (3 off); 40 points or more (1 more off)')]
 """
 
 from collections.abc import Iterable, Sequence
@@ -30,10 +30,20 @@ _BEHIND = 1000  # behind every place that rules can name
 
 @dataclass(slots=True)
 class _Change:
-    """A change on its way: its size so far, and the words that led to it."""
+    """A change on its way: its size so far, and what led to it, each part with its own size.
+
+    A part without a size is a limit that came upon the others.
+    """
 
     shots: Fraction = Fraction(0)
-    words: list[str] = field(default_factory=list)
+    parts: list[tuple[str, str]] = field(default_factory=list)
+
+    @property
+    def because(self) -> str:
+        """The sentence; the only part is as large as the change, so its size is not said."""
+        if len(self.parts) == 1:
+            return self.parts[0][0]
+        return "; ".join(f"{why} ({size})" if size else why for why, size in self.parts)
 
 
 def propose(
@@ -60,7 +70,7 @@ def propose(
     for one in may:
         cut = _cut(rules, one, ranks[one.player], mark)
         change = cut if cut.shots else _rise(rules, one, mark, low, len(everybody))
-        if change.words:
+        if change.parts:
             found.append(_proposed(rules, one, change, starts, season_ends))
     return found
 
@@ -125,14 +135,14 @@ def _cut(rules: CutRules, one: Placed, rank: int, mark: Fraction | None) -> _Cha
     added = max(((s, line) for line, s in lines if line.added and s), key=_size, default=None)
     if added:
         size, line = added
-        more = " more" if change.words else ""
-        change.words.append(f"{_cut_words(line, one, mark, change)}: {off_words(size)}{more} off")
+        more = " more" if change.parts else ""
+        change.parts.append((_cut_words(line, one, mark, change), f"{off_words(size)}{more} off"))
         change.shots += size
     larger = max(((s, line) for line, s in lines if not line.added), key=_size, default=None)
     if larger and larger[0] > change.shots:
         size, line = larger
         change = _Change(size, [])
-        change.words.append(f"{_cut_words(line, one, mark, change)}: {off_words(size)} off")
+        change.parts.append((_cut_words(line, one, mark, change), f"{off_words(size)} off"))
     _hold_back(rules, one, band, change)
     return change if change.shots > 0 else _Change()
 
@@ -146,7 +156,7 @@ def _by_place(rules: CutRules, one: Placed, rank: int, band: int) -> _Change:
     if not shots:
         return _Change()
     score = f" with {points_words(one.points)}" if one.points is not None else ""
-    return _Change(shots, [f"{ordinal(rank)}{score}: {off_words(shots)} off"])
+    return _Change(shots, [(f"{ordinal(rank)}{score}", f"{off_words(shots)} off")])
 
 
 def _size_of(line: PointsCut, one: Placed, rank: int, band: int, mark: Fraction | None) -> Fraction:
@@ -175,7 +185,7 @@ def _cut_words(line: PointsCut, one: Placed, mark: Fraction | None, before: _Cha
     asked = f"{figure_words(line.at)} points or more"
     if line.each:
         asked = f"each point over {figure_words(line.at)}"
-    if before.words:
+    if before.parts:
         return asked
     first = "first with " if line.whom is Whom.WINNER else ""
     return f"{first}{points_words(one.points or 0)}, {asked}"
@@ -187,11 +197,12 @@ def _hold_back(rules: CutRules, one: Placed, band: int, change: _Change) -> None
         allowed = Fraction(max(0, one.points - rules.over))
         if change.shots > allowed:
             change.shots = allowed
-            change.words.append(f"no more than the points over {rules.over}: {off_words(allowed)}")
+            over = f"no more than the points over {rules.over}"
+            change.parts.append((over, off_words(allowed)))
     most = rules.most[band] if rules.most else None
     if most is not None and change.shots > most:
         change.shots = Fraction(most)
-        change.words.append(f"{off_words(Fraction(most))} at most with this handicap")
+        change.parts.append((f"{off_words(Fraction(most))} at most with this handicap", ""))
 
 
 # rises --------------------------------------------------------------------------------------
@@ -202,22 +213,22 @@ def _rise(
 ) -> _Change:
     """The shots that come back, as a size below zero: the larger of what the rules give."""
     band = rules.band_of(one.figure)
-    found: list[tuple[Fraction, str]] = []
+    found: list[tuple[Fraction, str, str]] = []
     for line in rules.rises:
         back = _back(line, one, band, mark)
         if back:
-            found.append(
-                (back, f"{_rise_words(line, one, mark)}: {figure_words(rounded(back))} back")
-            )
+            size_words = f"{figure_words(rounded(back))} back"
+            found.append((back, _rise_words(line, one, mark), size_words))
     if rules.lowest is not None and one.player in low:
         shots = Fraction(rules.lowest.shots)
         score = f" with {points_words(one.points)}" if one.points is not None else ""
         place = "last" if len(low) == 1 else "among the lowest"
-        found.append((shots, f"{place} of {size}{score}: {figure_words(rounded(shots))} back"))
+        size_words = f"{figure_words(rounded(shots))} back"
+        found.append((shots, f"{place} of {size}{score}", size_words))
     if not found:
         return _Change()
-    back, words = max(found, key=lambda pair: pair[0])
-    return _Change(-back, [words])
+    back, words, size_words = max(found, key=lambda each: each[0])
+    return _Change(-back, [(words, size_words)])
 
 
 def _back(line: PointsRise, one: Placed, band: int, mark: Fraction | None) -> Fraction:
@@ -248,16 +259,15 @@ def _proposed(
     rules: CutRules, one: Placed, change: _Change, starts: date, season_ends: date | None
 ) -> Proposed:
     shots = rounded(-change.shots)
-    words = list(change.words)
     highest = min((m for m in (rules.maximum, one.maximum) if m is not None), default=None)
     if shots > 0 and highest is not None and one.figure + shots > highest:
         shots = max(Decimal(0), highest - one.figure)
-        words.append(f"{highest} is the most")
+        change.parts.append((f"{highest} is the most", ""))
     steps = steps_of(rules, shots, starts, season_ends)
     if shots and not steps:
         shots = Decimal(0)
-        words.append("it ends with the season, which is over")
+        change.parts.append(("it ends with the season, which is over", ""))
     new = one.figure + shots
     if rules.halves_up and steps and new != new.to_integral_value():
-        words.append(f"half a shot rounds up, so {played_off(new)} is played")
-    return Proposed(one.player, one.figure, new, starts, steps, "; ".join(words))
+        change.parts.append((f"half a shot rounds up, so {played_off(new)} is played", ""))
+    return Proposed(one.player, one.figure, new, starts, steps, change.because)

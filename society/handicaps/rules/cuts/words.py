@@ -4,7 +4,6 @@
 ['handicap under 10', 'handicap 10 to 18', 'handicap 19 and over']
 """
 
-import re
 from collections.abc import Sequence
 from decimal import Decimal
 from fractions import Fraction
@@ -23,56 +22,6 @@ from society.handicaps.rules.cuts.values import (
 
 _ORDINALS = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth")
 _WHOM = {Whom.ANYBODY: "anybody", Whom.WINNER: "the winner", Whom.OTHERS: "anybody but the winner"}
-_SIZED = re.compile(r"([^;]+): ([0-9]+(?:\.[0-9]+)?) (off|back)")
-_A_SIZE = re.compile(r": [0-9.]+ (?:more )?(?:off|back)\b")
-
-
-def size_apart(because: str) -> tuple[str, Decimal | None]:
-    """The sentence that explains a change without its size, and the size, below zero a cut.
-
-    The sentence as it is and None where it says no size, or several.
-
-    >>> size_apart("first with 41 points: 3 off"), size_apart("by the committee")
-    (('first with 41 points', Decimal('-3')), ('by the committee', None))
-    """
-    found = _SIZED.fullmatch(because)
-    if found is None:
-        return because, None
-    why, size, way = found.groups()
-    return why, -Decimal(size) if way == "off" else Decimal(size)
-
-
-def beside(because: str, shots: Decimal) -> str:
-    """The sentence as it reads beside the size of the change: without it, where it is the same.
-
-    >>> beside("first with 41 points: 3 off", Decimal("-3.0"))
-    'first with 41 points'
-    >>> beside("first with 41 points: 3 off", Decimal("-2.0"))
-    'first with 41 points: 3 off'
-    """
-    why, size = size_apart(because)
-    return why if size == shots else because
-
-
-def sized_words(shots: Decimal, said: str, because: str) -> str:
-    """How much a change comes to now, and why, the size said once.
-
-    `said`: the shots in words. A change that has grown smaller says of how many; one of several
-    parts keeps the size of each.
-
-    >>> for because in ("first: 3 off", "second: 2 off", "first: 1 off; 40 points: 1 more off"):
-    ...     print(sized_words(Decimal(-2), "2 shots off", because))
-    2 of 3 shots off: first
-    2 shots off: second
-    2 shots off (first: 1 off; 40 points: 1 more off)
-    """
-    why, size = size_apart(because)
-    if size == shots or not _A_SIZE.search(because):
-        return f"{said}: {why}"
-    if size is not None and size * shots > 0 and abs(shots) < abs(size):
-        way = "off" if size < 0 else "on"
-        return f"{figure_words(abs(shots))} of {shots_words(abs(size))} {way}: {why}"
-    return f"{said} ({because})"
 
 
 def ordinal(place: int) -> str:

@@ -91,7 +91,7 @@ def cut(player: Player, shots: str) -> None:
         player=player,
         valid_from=date(2026, 3, 1),
         steps=f'[{{"shots":"{shots}","until":null}}]',
-        because="first with 41 points: 3 off",
+        because="first with 41 points",
         at=THEN,
         by=BY,
     )

@@ -121,9 +121,9 @@ def test_what_the_season_uses_is_said_with_cuts_and_maximum(member: Client, ida:
     cut(ida, date(2025, 6, 1), ("-2.0", None))
     page = words_of(member, ida)
     assert "Society handicap 13.2 worked out from cards" in page
-    # Two of the three shots of the sentence count: the size is said once, and of how many.
-    assert "2 of 3 shots off: first with 41 points" in page
-    assert "41 points: 3 off" not in page.partition("Changes By the day")[0]
+    # The size is said once, as it is on the day.
+    assert "2 shots off: first with 41 points" in page
+    assert "3 off" not in page.partition("Changes By the day")[0]
     assert "11.2 becomes 10" in page
 
 
@@ -279,7 +279,7 @@ def test_fading_cuts_are_listed_line_by_line_with_their_ends(member: Client, ida
         date(2024, 9, 14),
         ("-2.0", date(2025, 9, 14)),
         ("-1.0", date(2026, 9, 14)),
-        because="second: 2 off",
+        because="second",
     )
     for each, old, new in ((won, "18.0", "15.0"), (second, "15.0", "13.0")):
         proposal = CutProposal.objects.create(
@@ -309,7 +309,7 @@ def test_fading_cuts_are_listed_line_by_line_with_their_ends(member: Client, ida
     ):
         assert line in page, line
     # The lines say the size, so the sentence does not.
-    assert ": 3 off" not in page
+    assert "3 off" not in page
 
 
 @pytest.mark.parametrize(
@@ -342,7 +342,7 @@ def test_the_lines_that_count_on_a_day_are_marked(
 
 def test_a_cut_that_was_replaced_counts_no_longer(member: Client, ida: Player) -> None:
     first = cut(ida, date(2026, 4, 1), ("-3.0", None))
-    cut(ida, date(2026, 4, 1), ("-2.0", None), replaces=first, because="second: 2 off")
+    cut(ida, date(2026, 4, 1), ("-2.0", None), replaces=first, because="second")
     page = words_of(member, ida)
     assert "Another one took its place; it counts no longer." in page
     assert "It takes the place of an earlier one." in page

@@ -345,7 +345,7 @@ def test_a_figure_put_right_by_hand_is_listed_again_when_a_cut_ends_after_it(
         player=entry.player,
         valid_from=date(2026, 4, 2),
         steps='[{"shots":"-2.0","until":"2027-04-02"}]',
-        because="first with 40 points: 2 off",
+        because="first with 40 points",
         at=at - timedelta(days=1),
         by=BY,
     )
