@@ -50,8 +50,8 @@ _NAMES = {
     HandicapKind.COURSE: "Course handicap",
     HandicapKind.PLAYING: "Playing handicap",
 }
-# Only an association issues an index: what these write down is a figure of the society.
-_OWN_SOURCES = ("cards", "society", "committee")
+# Only an association issues an index: a figure of these sources is one of the society.
+OWN_SOURCES = ("cards", "society", "committee")
 
 
 @dataclass(frozen=True, slots=True)
@@ -262,7 +262,7 @@ def _called(brought: Handicap | None, source: str, *, led: bool) -> str:
         return ""
     if brought.kind is HandicapKind.INDEX and led:
         return "The figure taken"
-    if brought.kind is HandicapKind.INDEX and source in _OWN_SOURCES:
+    if brought.kind is HandicapKind.INDEX and source in OWN_SOURCES:
         return "Society handicap"
     return _NAMES[brought.kind]
 

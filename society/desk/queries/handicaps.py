@@ -22,11 +22,9 @@ from society.fixtures.models import Fixture
 from society.fixtures.queries import rules_of, the_competition, the_round
 from society.fixtures.rules import ENDED, FixtureState
 from society.handicaps.queries.figures import moment_text
-from society.handicaps.rules.figures import KIND_NAMES, Source, written
+from society.handicaps.rules.figures import KIND_NAMES, called, written
 from society.handicaps.rules.season import HandicapRules, brief
 from society.handicaps.rules.used import Used, days_too_old
-
-_OWN = (Source.CARDS, Source.SOCIETY, Source.COMMITTEE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -201,23 +199,12 @@ def _row(line: HandicapLine, asked: HandicapKind, frozen: list[Frozen]) -> Row:
     )
 
 
-def _as_it_stands(line: HandicapLine) -> bool:
-    """Whether the figure is a line of the record, with nothing on top and nothing taken off."""
-    return line.used is None or line.used.value == line.used.base.value
-
-
 def _kind_words(line: HandicapLine) -> str:
     if line.kind is None:
         return ""
-    source = line.record.source if line.record is not None else None
-    return called(line.kind, source, as_it_stands=_as_it_stands(line))
-
-
-def called(kind: HandicapKind, source: Source | None, *, as_it_stands: bool) -> str:
-    """What a figure is called; only an index as an association issued it is an index."""
-    if kind is HandicapKind.INDEX and (source in _OWN or not as_it_stands):
-        return "society handicap"
-    return KIND_NAMES[kind]
+    if line.used is not None:
+        return line.used.called
+    return called(line.kind, line.record.source if line.record is not None else "")
 
 
 def heading_of(line: HandicapLine) -> str:
@@ -233,7 +220,7 @@ def _origin(line: HandicapLine) -> str:
 
 def _way(source: str, used: Used | None) -> str:
     """Whose figure it is; where the society changed it, that figure and what was done to it."""
-    if used is None or used.value == used.base.value:
+    if used is None or not used.changed:
         return source
     done = ["with society cuts"] if used.cuts else []
     if used.capped:

@@ -10,7 +10,6 @@ from django.db.models import Q, QuerySet
 from django.db.models.functions import Length, Lower
 
 from scoring.rules.values import HandicapKind
-from society.desk.queries.handicaps import called
 from society.desk.queries.record import line_words
 from society.desk.queries.results import results_of_player
 from society.entries.models import Entry
@@ -98,13 +97,12 @@ def played_off_today(today: date) -> PlayedOff | None:
 
 
 def _taken(used: Used) -> TakenToday:
-    as_it_stands = used.value == used.base.value
-    said = [called(used.kind, used.base.source, as_it_stands=as_it_stands)]
-    if as_it_stands and used.base.source is Source.STATED:
+    said = [used.called]
+    if not used.changed and used.base.source is Source.STATED:
         said[0] += " as stated"
     if used.other is not None:
         said.append(f"the lower of two, the other is {used.other.figure}")
-    if not as_it_stands:
+    if used.changed:
         done = " with society cuts" if used.cuts else ""
         said.append(f"from {used.base.figure}{done}")
     if used.capped:

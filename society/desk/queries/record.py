@@ -14,7 +14,7 @@ from society.fixtures.queries import present_season, season_rules_on
 from society.handicaps.models import HandicapEntry, Score
 from society.handicaps.queries.figures import figures_on
 from society.handicaps.queries.scores import own_of
-from society.handicaps.rules.figures import Source
+from society.handicaps.rules.figures import Source, called
 from society.handicaps.rules.own import Kept, Own, steps
 from society.handicaps.rules.scores import read_said
 from society.handicaps.rules.season import brief
@@ -32,15 +32,6 @@ from society.members.models import Player
 from society.members.queries import names_of
 from society.web.refusals import Missing
 
-# Only an association issues an index; what is written down or worked out here is called otherwise.
-KIND_WORDS = {
-    (HandicapKind.INDEX, True): "Index",
-    (HandicapKind.INDEX, False): "Society handicap",
-    (HandicapKind.COURSE, True): "Course handicap",
-    (HandicapKind.COURSE, False): "Course handicap",
-    (HandicapKind.PLAYING, True): "Playing handicap",
-    (HandicapKind.PLAYING, False): "Playing handicap",
-}
 SOURCE_WORDS = {
     Source.ASSOCIATION: "from the association",
     Source.SOCIETY: "written down by the society",
@@ -52,8 +43,8 @@ SOURCE_WORDS = {
 
 def line_words(kind: str, source: str) -> str:
     """What a line of the record is called: kind and source."""
-    named = KIND_WORDS[HandicapKind(kind), source in (Source.ASSOCIATION, Source.STATED)]
-    return f"{named}, {SOURCE_WORDS[Source(source)]}"
+    named = called(HandicapKind(kind), source)
+    return f"{named.capitalize()}, {SOURCE_WORDS[Source(source)]}"
 
 
 @dataclass(frozen=True, slots=True)

@@ -110,7 +110,7 @@ def _picture(
 ) -> Picture:
     kind = found[-1][1].kind
     same = [(day, made) for day, made in found if made.kind is kind]
-    with_cuts = any(made.value != made.base.value for _, made in same)
+    with_cuts = any(made.changed for _, made in same)
     values = [
         each for at, each in enumerate(same) if not at or each[1].value != same[at - 1][1].value
     ]
@@ -162,7 +162,7 @@ def _rows(
 
 
 def _what(made: Used) -> str:
-    if made.value == made.base.value:
+    if not made.changed:
         return "Figure"
     return f"Figure, from {figure(made.base.kind, made.base.value)}"
 

@@ -8,6 +8,7 @@ from decimal import Decimal
 from enum import StrEnum
 
 from scoring.rules.values import HandicapKind
+from scoring.rules.working import OWN_SOURCES
 from society.web.rules import day_words
 
 
@@ -26,6 +27,18 @@ KIND_NAMES: dict[str, str] = {
     HandicapKind.COURSE: "course handicap",
     HandicapKind.PLAYING: "playing handicap",
 }
+
+
+def called(kind: HandicapKind, source: str, *, as_it_stands: bool = True) -> str:
+    """What a figure is called; only an index as an association issued it is an index.
+
+    >>> called(HandicapKind.INDEX, Source.STATED), called(HandicapKind.INDEX, Source.CARDS)
+    ('index', 'society handicap')
+    """
+    if kind is HandicapKind.INDEX and (source in OWN_SOURCES or not as_it_stands):
+        return "society handicap"
+    return KIND_NAMES[kind]
+
 
 # The highest Handicap Index is 54.0 (Rules of Handicapping 2024, Rule 5.3); the other limits are
 # those of the event document, so that whatever is kept here can be played off.

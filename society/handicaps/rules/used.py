@@ -28,9 +28,9 @@ from society.handicaps.rules.cuts.steps import line_on
 from society.handicaps.rules.cuts.values import Step as CutStep
 from society.handicaps.rules.figures import (
     HIGHEST,
-    KIND_NAMES,
     LOWEST,
     Source,
+    called,
     written,
 )
 from society.handicaps.rules.season import Basis, HandicapRules
@@ -80,9 +80,7 @@ class Line:
     def figure(self) -> str:
         """The line without its day."""
         value = written_of(self.kind, self.value)
-        if self.kind is HandicapKind.INDEX and self.source in (*_OWN, Source.CARDS):
-            return f"society handicap {value}{_FROM[self.source]}"
-        return f"{KIND_NAMES[self.kind]} {value}{_FROM[self.source]}"
+        return f"{called(self.kind, self.source)} {value}{_FROM[self.source]}"
 
 
 _FROM = {
@@ -155,9 +153,19 @@ class Used:
         return self.maximum is not None and self.limited > self.maximum
 
     @property
+    def changed(self) -> bool:
+        """Whether cuts or a limit made another figure of the line of the record."""
+        return self.value != self.base.value
+
+    @property
     def plain(self) -> bool:
         """Whether it is one line of the record as it stands."""
-        return self.other is None and not self.cuts and self.value == self.base.value
+        return self.other is None and not self.cuts and not self.changed
+
+    @property
+    def called(self) -> str:
+        """What the figure is called."""
+        return called(self.kind, self.base.source, as_it_stands=not self.changed)
 
     @property
     def words(self) -> str:
@@ -493,9 +501,7 @@ def shots_words(shots: Decimal) -> str:
 
 
 def _titled(line: Line) -> str:
-    if line.kind is HandicapKind.INDEX and line.source in (*_OWN, Source.CARDS):
-        return "Society handicap"
-    name = KIND_NAMES[line.kind]
+    name = called(line.kind, line.source)
     return f"{name[0].upper()}{name[1:]}"
 
 

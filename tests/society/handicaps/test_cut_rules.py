@@ -100,7 +100,9 @@ def test_3_2_1_with_a_bonus_and_shots_back() -> None:
         Decimal(28),
         (),
     )
-    assert found["p19"].because == ("among the lowest of 22 with 19 points (1 back); 28 is the most")
+    assert found["p19"].because == (
+        "among the lowest of 22 with 19 points (1 back); 28 is the most"
+    )
     assert set(found) == {"p00", "p01", "p02", "p19", "p21"}
     assert found["p00"].valid_from == DAY + timedelta(days=1)
 
