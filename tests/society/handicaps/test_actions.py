@@ -11,6 +11,7 @@ from society.audit.models import AuditLine
 from society.handicaps.actions.record import record
 from society.handicaps.models import HandicapEntry
 from society.handicaps.queries.record import in_force
+from society.members.models import Player
 from society.web.refusals import BadInput, NotYours
 from society.web.who import Who
 from tests.factories.members import OfficeFactory, PlayerFactory
@@ -23,6 +24,16 @@ GIVEN = {
     "source": "association",
     "valid_from": date(2026, 4, 1),
 }
+
+
+def keeper_who_plays(player: Player) -> Who:
+    """A handicap secretary whose own record the player's is."""
+    office = OfficeFactory(role="handicap_secretary")
+    return Who(
+        account=office.account.public_id,
+        roles=frozenset({"handicap_secretary"}),
+        players=(player.public_id,),
+    )
 
 
 def test_a_line_is_written_with_its_words(at: datetime) -> None:
@@ -109,12 +120,7 @@ def test_in_force_asks_once(at: datetime, django_assert_num_queries: object) -> 
 
 def test_ones_own_is_for_another_officer_and_alone_the_line_says_so(at: datetime) -> None:
     player = PlayerFactory()
-    office = OfficeFactory(role="handicap_secretary")
-    mine = Who(
-        account=office.account.public_id,
-        roles=frozenset({"handicap_secretary"}),
-        players=(player.public_id,),
-    )
+    mine = keeper_who_plays(player)
     line = record(player=player, **GIVEN, words="the new list", by=mine, at=at)
     assert line.reason == "the new list (own handicap, written down alone)"
     OfficeFactory(role="secretary")
@@ -154,12 +160,7 @@ def test_no_reason_is_asked_for_a_first_figure_or_one_that_says_the_same(at: dat
 
 def test_written_alone_is_no_reason(at: datetime) -> None:
     player = PlayerFactory()
-    office = OfficeFactory(role="handicap_secretary")
-    mine = Who(
-        account=office.account.public_id,
-        roles=frozenset({"handicap_secretary"}),
-        players=(player.public_id,),
-    )
+    mine = keeper_who_plays(player)
     ours = GIVEN | {"source": "society"}
     record(player=player, **ours, by=mine, at=at)
     with pytest.raises(BadInput, match="Say why"):

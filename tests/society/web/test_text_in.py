@@ -15,6 +15,7 @@ import pytest
 from society.web.refusals import BadInput
 from society.web.sheets import Sheet, file_of, pack, read_sheet, unpack
 from society.web.text_in import OLD_TEXT
+from tests.factories.lists import book
 
 COLUMNS = {"name": ("name",), "handicap": ("handicap",)}
 LIST = "name;handicap\r\nZoë Low;12,3\r\nIvo “Fen” Ås – Marsh;+1,2\r\n"
@@ -26,17 +27,6 @@ def zipped(*names: str) -> bytes:
     with zipfile.ZipFile(out, "w") as packed:
         for name in names:
             packed.writestr(name, "name,handicap\nIda,12\n")
-    return out.getvalue()
-
-
-def book(*rows: tuple[object, ...]) -> bytes:
-    from openpyxl import Workbook
-
-    made = Workbook()
-    for row in rows:
-        made.active.append(row)
-    out = io.BytesIO()
-    made.save(out)
     return out.getvalue()
 
 

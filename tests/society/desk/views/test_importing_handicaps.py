@@ -1,7 +1,6 @@
 """A list of handicaps: differences first, then exactly those; nobody is made or changed."""
 
 import html
-import io
 import re
 from datetime import UTC, date, datetime
 from decimal import Decimal
@@ -18,6 +17,7 @@ from society.web.refusals import BadInput
 from society.web.who import Who
 from tests.conftest import _holding, signed_in
 from tests.factories.entries import handicap
+from tests.factories.lists import book
 from tests.factories.members import PlayerFactory
 
 PAGE = "/players/handicaps/"
@@ -46,17 +46,6 @@ def hidden(client: Client, data: str | bytes) -> dict[str, str]:
     page = send(client, data).content.decode()
     found = re.findall(r'<input type="hidden" name="(lines|digest)" value="([^"]*)"', page)
     return {name: html.unescape(value) for name, value in found}
-
-
-def book(*rows: tuple[object, ...]) -> bytes:
-    from openpyxl import Workbook
-
-    made = Workbook()
-    for row in rows:
-        made.active.append(row)
-    out = io.BytesIO()
-    made.save(out)
-    return out.getvalue()
 
 
 @pytest.fixture

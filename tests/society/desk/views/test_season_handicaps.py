@@ -2,7 +2,7 @@
 
 import re
 from dataclasses import replace
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 from decimal import Decimal
 
 import pytest
@@ -23,7 +23,7 @@ from society.handicaps.models import SocietyCut
 from society.handicaps.rules.cuts.presets import PRESETS
 from society.handicaps.rules.cuts.reading import cuts_object
 from society.handicaps.rules.season import Basis
-from society.web.who import SECRETARY
+from society.web.who import SECRETARY, Who
 from tests.factories.entries import BY, THEN, entered, handicap
 from tests.factories.fixtures import saturday
 from tests.factories.members import OfficeFactory
@@ -216,6 +216,18 @@ def test_a_changed_figure_stands_on_the_list_of_what_needs_doing(at, machine) ->
     ]
 
 
+def put_right(by: Who, at: datetime) -> None:
+    """The only figure that is taken, corrected by hand to 13.0."""
+    freezing.correct_frozen(
+        start=Frozen.objects.get().start,
+        value=Decimal("13.0"),
+        reason_class="wrong handicap",
+        words="Read wrongly.",
+        by=by,
+        at=at,
+    )
+
+
 def test_a_figure_put_right_by_hand_is_listed_again_for_a_cut_written_later(
     at, machine, secretary: Client
 ) -> None:
@@ -223,15 +235,7 @@ def test_a_figure_put_right_by_hand_is_listed_again_for_a_cut_written_later(
     secretary.post(address(fixture), sent())
     entry = entered(fixture, index="14.2")
     freezing.take_handicaps(fixture=fixture, by=machine, at=at)
-    start = Frozen.objects.get().start
-    freezing.correct_frozen(
-        start=start,
-        value=Decimal("13.0"),
-        reason_class="wrong handicap",
-        words="Read wrongly.",
-        by=machine,
-        at=at,
-    )
+    put_right(machine, at)
     page = reverse("desk:handicaps", args=[fixture.public_id])
     assert secretary.get(page).context["page"].moved == []
     for moment, listed in ((at - timedelta(minutes=5), False), (at + timedelta(minutes=5), True)):
@@ -350,14 +354,7 @@ def test_a_figure_put_right_by_hand_is_listed_again_when_a_cut_ends_after_it(
         by=BY,
     )
     freezing.take_handicaps(fixture=fixture, by=machine, at=at)
-    freezing.correct_frozen(
-        start=Frozen.objects.get().start,
-        value=Decimal("13.0"),
-        reason_class="wrong handicap",
-        words="Read wrongly.",
-        by=machine,
-        at=at,
-    )
+    put_right(machine, at)
     page = reverse("desk:handicaps", args=[fixture.public_id])
     assert secretary.get(page).context["page"].moved == []
     end_cut(
