@@ -22,7 +22,7 @@ from society.fixtures.models import Fixture
 from society.fixtures.queries import rules_of, the_competition, the_round
 from society.fixtures.rules import ENDED, FixtureState
 from society.handicaps.queries.figures import moment_text
-from society.handicaps.rules.figures import KIND_NAMES, called, written
+from society.handicaps.rules.figures import KIND_NAMES, called, written_of
 from society.handicaps.rules.season import HandicapRules, brief
 from society.handicaps.rules.used import Used, days_too_old
 
@@ -248,8 +248,4 @@ def _written(frozen: Frozen) -> str:
 
 def figure(kind: HandicapKind | None, value: Decimal | None) -> str:
     """A figure as people write it: an index always with its tenth, +1.2 for a plus handicap."""
-    if kind is None or value is None:
-        return ""
-    if kind is HandicapKind.INDEX:
-        return f"{'+' if value < 0 else ''}{abs(value):.1f}"
-    return written(value)
+    return "" if kind is None or value is None else written_of(kind, value)

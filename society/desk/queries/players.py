@@ -23,7 +23,7 @@ from society.handicaps.rules.figures import (
     Figure,
     Source,
     standing_lines,
-    written,
+    written_of,
 )
 from society.handicaps.rules.season import HandicapRules, brief
 from society.handicaps.rules.used import Used
@@ -115,7 +115,8 @@ def _none(player: Any) -> TakenToday:
     """Nothing serves; what else stands on the record is said, so that nobody looks for it."""
     if player.handicap is None:
         return TakenToday(None, "")
-    line = f"{KIND_NAMES[player.handicap_kind]} {written(player.handicap)}"
+    kind = HandicapKind(player.handicap_kind)
+    line = f"{KIND_NAMES[kind]} {written_of(kind, player.handicap)}"
     return TakenToday(None, f"nothing the season takes; on the record: {line}")
 
 

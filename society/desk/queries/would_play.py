@@ -15,7 +15,8 @@ from society.courses.rules import HOLES_IN_WORDS, RatedHoles
 from society.desk.queries.learn import CardChoice, cards_to_choose, first_card
 from society.desk.queries.record import line_words
 from society.entries.bridge.tees import engine_tee
-from society.handicaps.rules.used import Used, written_of
+from society.handicaps.rules.figures import written_of
+from society.handicaps.rules.used import Used
 from society.members.models import Player
 from society.web.refusals import BadInput
 

@@ -9,7 +9,7 @@ from society.audit.actions import Deed
 from society.audit.models import Words
 from society.handicaps.models import HandicapEntry
 from society.handicaps.queries.scores import worked_out_again
-from society.handicaps.rules.figures import LOWEST, Source, spoken
+from society.handicaps.rules.figures import LOWEST, Source, spoken_of
 from society.handicaps.rules.own import Step
 from society.members.models import Player
 from society.members.queries import another_holds
@@ -61,10 +61,11 @@ def work_out_again(
 def refuse_too_low(figures: Iterable[Decimal | None]) -> None:
     """BadInput where a figure would be one that nobody can play off."""
     lowest = min((figure for figure in figures if figure is not None), default=None)
-    if lowest is not None and lowest < LOWEST[HandicapKind.INDEX]:
+    index = HandicapKind.INDEX
+    if lowest is not None and lowest < LOWEST[index]:
         raise BadInput(
-            f"The figure would become {spoken(lowest)}, and an index goes to "
-            f"{spoken(LOWEST[HandicapKind.INDEX])}. Is the score right?"
+            f"The figure would become {spoken_of(index, lowest)}, and an index goes to "
+            f"{spoken_of(index, LOWEST[index])}. Is the score right?"
         )
 
 

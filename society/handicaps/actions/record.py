@@ -9,7 +9,7 @@ from scoring.rules.values import HandicapKind
 from society.audit.actions import deed
 from society.handicaps.models import HandicapEntry
 from society.handicaps.queries.record import in_force
-from society.handicaps.rules.figures import Source, checked, spoken
+from society.handicaps.rules.figures import Source, checked, spoken_of
 from society.members.models import Player
 from society.members.queries import another_holds
 from society.web.refusals import BadInput, NotYours
@@ -95,7 +95,8 @@ def _check_first(player: Player, figure: Decimal, kind: str, on: date) -> None:
     stands = in_force([player.pk], on=on, kind=kind, source="").get(player.pk)
     if stands is None or stands.value == figure:
         return
-    moved = f"{spoken(stands.value)} becomes {spoken(figure)}"
+    asked = HandicapKind(kind)
+    moved = f"{spoken_of(asked, stands.value)} becomes {spoken_of(asked, figure)}"
     raise BadInput(f"Say why {moved}: the reason stands in the record.", field="words")
 
 

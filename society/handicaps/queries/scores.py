@@ -9,7 +9,7 @@ from itertools import chain
 from scoring.rules.strict_json import Refused
 from scoring.rules.values import HandicapKind
 from society.handicaps.models import Adjustment, HandicapEntry, Score
-from society.handicaps.rules.figures import Source, spoken
+from society.handicaps.rules.figures import Source, spoken_of
 from society.handicaps.rules.own import (
     Kept,
     Line,
@@ -150,7 +150,7 @@ def differing_figures() -> Iterator[str]:
         if read_otherwise(own):
             yield f"Player {names[player]}: two readings of the cards come to different figures."
         for step in _again(own, lines.get(player, [])).lines:
-            figure = "none" if step.value is None else spoken(step.value)
+            figure = "none" if step.value is None else spoken_of(HandicapKind.INDEX, step.value)
             yield (
                 f"Player {names[player]}: from {step.day.isoformat()} the cards make {figure}, "
                 "and the record says otherwise."

@@ -9,7 +9,15 @@ from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
 
-from society.handicaps.rules.figures import KIND_NAMES, Figure, Source, spoken, standing, written
+from scoring.rules.values import HandicapKind
+from society.handicaps.rules.figures import (
+    KIND_NAMES,
+    Figure,
+    Source,
+    spoken_of,
+    standing,
+    written,
+)
 from society.handicaps.rules.promises import (
     LEAVE,
     OURS_ALONE,
@@ -27,6 +35,20 @@ from society.web.rules import DateStyle, Outcome, SheetLine, day_words
 # practice, no source. (The soft cap of the Rules of Handicapping 2024, Rule 5.8, begins at 3.0.)
 FAR = Decimal("3.0")
 _NOTHING = "Nothing is saved for it."
+_FIRST = {
+    Source.ASSOCIATION: "of the association",
+    Source.SOCIETY: "of the society",
+    Source.COMMITTEE: "of the committee",
+    Source.STATED: "as stated",
+    Source.CARDS: "from cards",
+}
+_WHOSE = {
+    Source.ASSOCIATION: "the association’s figure",
+    Source.SOCIETY: "the society’s figure",
+    Source.COMMITTEE: "the committee’s figure",
+    Source.STATED: "the figure as stated",
+    Source.CARDS: "the figure from cards",
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,8 +104,9 @@ def _promise(
         for one in found.near
     ]
     if not options:
-        nobody = ("Nobody on the list of players is meant. Put the player on it first.",)
-        return Promise(line.number, name, Outcome.REFUSED, nobody)
+        by = "of this name" if person.name else "with this e-mail or number"
+        nobody = f"Nobody {by} is on the list of players. Add the player first."
+        return Promise(line.number, name, Outcome.REFUSED, (nobody,))
     leave = Promise(line.number, name, Outcome.LEFT_OUT, (_NOTHING,), choice=LEAVE)
     words = (f"{found.asked} You decide.",)
     return Promise(line.number, name, Outcome.ASKS, words, options=(*options, leave))
@@ -154,8 +177,7 @@ def _new_figure(
     if figure.source is Source.CARDS:
         return Promise(line.number, kept.name, Outcome.REFUSED, (OURS_ALONE,), player=kept.id)
     before = standing(record, figure.kind, figure.source, figure.valid_from)
-    was = spoken(before.value) if before else "none"
-    words = [f"{KIND_NAMES[figure.kind].capitalize()}: {was} becomes {figure.in_words}"]
+    words = [_becomes(before, figure)]
     beside = before or _beside(record, figure)
     if beside:
         words += [_moved(figure, beside, like=before is not None)]
@@ -174,6 +196,17 @@ def _new_figure(
     )
 
 
+def _becomes(before: Figure | None, figure: Figure) -> str:
+    """What takes the place of what; a first figure of its kind and source is called so."""
+    name = KIND_NAMES[figure.kind]
+    if before is not None:
+        was = spoken_of(before.kind, before.value)
+        return f"{name.capitalize()}: {was} becomes {figure.in_words}"
+    what = "figure" if figure.kind is HandicapKind.INDEX else name
+    value, day = spoken_of(figure.kind, figure.value), day_words(figure.valid_from)
+    return f"A first {what} {_FIRST[figure.source]}: {value}, from {day}"
+
+
 def _beside(record: Sequence[Figure], figure: Figure) -> Figure | None:
     """The newest figure of the same kind from another source, to hold a first one beside."""
     found = [standing(record, figure.kind, source, figure.valid_from) for source in Source]
@@ -185,7 +218,7 @@ def _moved(figure: Figure, beside: Figure, *, like: bool) -> str:
     by = figure.value - beside.value
     way = "higher" if by > 0 else "lower"
     moved = f"{written(abs(by))} {way}" if by else "The same"
-    than = "" if like else f" {'than' if by else 'as'} the figure of source {beside.source.value}"
+    than = "" if like else f" {'than' if by else 'as'} {_WHOSE[beside.source]}"
     said = f"{moved}{than}."
     return f"{said} That is more than {FAR}: look whether it is right." if abs(by) > FAR else said
 
@@ -196,4 +229,5 @@ def _overtaken(record: Sequence[Figure], figure: Figure, today: date) -> list[st
     if now is None or now.valid_from <= figure.valid_from:
         return []
     day = day_words(now.valid_from)
-    return [f"{spoken(now.value).capitalize()} from {day} is newer and goes on counting."]
+    value = spoken_of(now.kind, now.value).capitalize()
+    return [f"{value} from {day} is newer and goes on counting."]

@@ -111,6 +111,36 @@ def spoken(value: Decimal) -> str:
     return written(value).replace("+", "plus ")
 
 
+def written_of(kind: HandicapKind, value: Decimal) -> str:
+    """A figure as people write it, an index always with its tenth.
+
+    >>> written_of(HandicapKind.INDEX, Decimal(22)), written_of(HandicapKind.PLAYING, Decimal(22))
+    ('22.0', '22')
+    """
+    if kind is HandicapKind.INDEX:
+        return f"{'+' if value < 0 else ''}{abs(value):.1f}"
+    return written(value)
+
+
+def spoken_of(kind: HandicapKind, value: Decimal) -> str:
+    """The same in words that cannot be misread.
+
+    >>> spoken_of(HandicapKind.INDEX, Decimal(-1)), spoken_of(HandicapKind.COURSE, Decimal(-1))
+    ('plus 1.0', 'plus 1')
+    """
+    return written_of(kind, value).replace("+", "plus ")
+
+
+def named(kind: str, source: str, value: Decimal) -> str:
+    """A figure with what it is called, for a sentence: kind and source as the record keeps them.
+
+    >>> named("index", "society", Decimal(22)), named("index", "association", Decimal("-1.2"))
+    ('society handicap 22.0', 'index plus 1.2')
+    """
+    asked = HandicapKind(kind)
+    return f"{called(asked, source)} {spoken_of(asked, value)}"
+
+
 @dataclass(frozen=True, slots=True)
 class Figure:
     """One line of a record, or one that is to be added to it."""
@@ -124,7 +154,8 @@ class Figure:
     def in_words(self) -> str:
         """The whole line for a preview or a confirmation."""
         day = day_words(self.valid_from)
-        return f"{KIND_NAMES[self.kind]} {spoken(self.value)} ({self.source.value}, from {day})"
+        value = spoken_of(self.kind, self.value)
+        return f"{KIND_NAMES[self.kind]} {value} ({self.source.value}, from {day})"
 
 
 def standing(

@@ -23,7 +23,8 @@ from scoring.rules.record.index import LATEST, highest_by_committee, low_window
 from scoring.rules.record.values import Adjustment, Cap, Nine, Row, Score, WorkedOut
 from scoring.rules.recount_index import recount_record
 from scoring.rules.strict_json import canonical
-from society.handicaps.rules.figures import spoken
+from scoring.rules.values import HandicapKind
+from society.handicaps.rules.figures import spoken_of
 from society.handicaps.rules.scores import NINE, plainly, read_said
 
 # The cause of a figure that a committee moved on a day without a score.
@@ -210,8 +211,9 @@ def too_high(own: Own, after: Own, day: date) -> str:
     if low is None or figure is None or figure <= highest_by_committee(low):
         return ""
     return (
-        f"That makes {spoken(figure)}, more than 5.0 above {spoken(low)}, the lowest of the year. "
-        "A committee goes so far only for an exceptional reason: say which."
+        f"That makes {spoken_of(HandicapKind.INDEX, figure)}, more than 5.0 above "
+        f"{spoken_of(HandicapKind.INDEX, low)}, the lowest of the year. A committee goes so far "
+        "only for an exceptional reason: say which."
     )
 
 

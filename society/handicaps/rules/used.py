@@ -32,6 +32,7 @@ from society.handicaps.rules.figures import (
     Source,
     called,
     written,
+    written_of,
 )
 from society.handicaps.rules.season import Basis, HandicapRules
 from society.web.rules import day_words
@@ -481,13 +482,6 @@ def _read_line(kept: Any) -> Line:
 
 
 # words -----------------------------------------------------------------------------------------
-
-
-def written_of(kind: HandicapKind, value: Decimal) -> str:
-    """A figure as people write it, an index always with its tenth."""
-    if kind is HandicapKind.INDEX:
-        return f"{'+' if value < 0 else ''}{abs(value):.1f}"
-    return written(value)
 
 
 def shots_words(shots: Decimal) -> str:

@@ -76,12 +76,18 @@ def test_what_leaves_a_doubt_is_asked(cells: dict[str, str], asked: list[str]) -
 
 
 @pytest.mark.parametrize(
-    "cells", [{"name": "Nobody Known"}, {"number": "99"}, {"email": "new@example.org"}]
+    ("cells", "said"),
+    [
+        ({"name": "Nobody Known"}, "Nobody of this name"),
+        ({"name": "Nobody Known", "number": "99"}, "Nobody of this name"),
+        ({"number": "99"}, "Nobody with this e-mail or number"),
+        ({"email": "new@example.org"}, "Nobody with this e-mail or number"),
+    ],
 )
-def test_nobody_is_made(cells: dict[str, str]) -> None:
+def test_nobody_is_made(cells: dict[str, str], said: str) -> None:
     made = one(**cells)
     assert made.outcome is Outcome.REFUSED
-    assert made.words == ("Nobody on the list of players is meant. Put the player on it first.",)
+    assert made.words == (f"{said} is on the list of players. Add the player first.",)
 
 
 @given(
@@ -115,8 +121,8 @@ def test_the_difference_is_said_and_a_large_one_marked(figure: str, said: str, l
 def test_a_first_figure_of_a_source_is_held_beside_another_source() -> None:
     made = one(number="12", handicap="20", source="society")
     assert made.words == (
-        "Index: none becomes index 20 (society, from 15 April 2026)",
-        "7.7 higher than the figure of source association. "
+        "A first figure of the society: 20.0, from 15 April 2026",
+        "7.7 higher than the association’s figure. "
         "That is more than 3.0: look whether it is right.",
     )
     assert made.large

@@ -225,7 +225,7 @@ def test_a_figure_that_no_index_can_have_is_refused() -> None:
     player = PlayerFactory()
     typed(player, said=ready("-9.0"), played=date(2026, 9, 1))
     typed(player, said=ready("-9.0"), played=date(2026, 9, 2))
-    with pytest.raises(BadInput, match="would become plus 11, and an index goes to plus 10"):
+    with pytest.raises(BadInput, match=r"would become plus 11\.0, and an index goes to plus 10\.0"):
         typed(player, said=ready("-9.0"), played=date(2026, 9, 3))  # lowest of three − 2.0
     assert player.scores.count() == 2
 

@@ -112,7 +112,7 @@ def test_a_name_alone_and_a_number_under_another_name_are_asked_about(
 def test_nobody_is_added(keeper: Client, ida: Player) -> None:
     before = Player.objects.count()
     page = shown(keeper, "name,handicap,category\nNobody Known,11,men\n")
-    assert "Nobody on the list of players is meant." in page
+    assert "Nobody of this name is on the list of players. Add the player first." in page
     assert "left out: category" in page
     assert Player.objects.count() == before
 
@@ -123,7 +123,7 @@ def test_one_line_for_each_kind_and_source(keeper: Client, ida: Player) -> None:
         "12,11,index,society\n12,14,playing,committee\n12,9,index,society\n"
     )
     page = shown(keeper, text)
-    assert "Playing handicap: none becomes playing handicap 14" in page
+    assert "A first playing handicap of the committee: 14, from " in page
     assert "Line 2 gives Ida Low a index already." not in page
     assert "Line 2 gives Ida Low an index already." in page
     assert keeper.post(KEEP, hidden(keeper, text)).status_code == 302
@@ -195,8 +195,8 @@ def test_unknown_headings_are_asked_about(data: str | bytes, keeper: Client, ida
     answer = chosen(keeper, page, **{"column-0": "name"})
     assert answer.status_code == 200, answer.content.decode()
     seen = html.unescape(answer.content.decode())
-    assert "Index: none becomes index 11.9 (association, from 1 April 2026)" in seen
-    assert "0.4 lower than the figure of source society." in seen
+    assert "A first figure of the association: 11.9, from 1 April 2026" in seen
+    assert "0.4 lower than the society’s figure." in seen
     found = re.findall(
         r'<input type="hidden" name="(lines|digest|order)" value="([^"]*)"', answer.content.decode()
     )
@@ -215,7 +215,7 @@ def test_a_list_without_headings(keeper: Client, ida: Player) -> None:
     answer = chosen(keeper, page, headless="on", **{"column-0": "email", "column-1": "handicap"})
     seen = html.unescape(answer.content.decode())
     assert "12.3 becomes index 11.9" in seen
-    assert "Nobody on the list of players is meant." in seen
+    assert "Nobody with this e-mail or number is on the list of players." in seen
 
 
 @pytest.mark.parametrize(
