@@ -2,11 +2,14 @@
 
 from django.urls import include, path
 
+from society.fixtures.queries import present_rules
+
 urlpatterns = [
     path("", include("society.desk.urls")),
     path("", include("society.members.urls")),
     path("courses/", include("society.courses.urls")),
-    path("handicaps/", include("society.handicaps.urls")),
+    # What a season asks for is known above the handicaps, so their page is given the question.
+    path("handicaps/", include("society.handicaps.urls"), {"present_rules": present_rules}),
     path("", include("society.fixtures.urls")),
     path("", include("society.entries.urls")),
     path("cards/", include("scoring.cards.urls")),

@@ -7,6 +7,7 @@ from django import forms
 
 from scoring.rules.values import HandicapKind
 from society.handicaps.rules.figures import Source, read_figure
+from society.handicaps.rules.season import HandicapRules, brief
 from society.web.forms import DayField, ReasonField
 
 KINDS = [
@@ -23,7 +24,10 @@ SOURCES = [
 
 
 class HandicapForm(forms.Form):
-    """One line for a record. With `optional`, everything may be left empty together."""
+    """One line for a record. With `optional`, everything may be left empty together.
+
+    `rules`: which handicap the season is played off, said beside the source.
+    """
 
     handicap = forms.CharField(
         label="Handicap",
@@ -52,8 +56,17 @@ class HandicapForm(forms.Form):
         "Members read it in the record: “won at Long Meadow”, “three cards”.",
     )
 
-    def __init__(self, *args: Any, today: date, optional: bool = False, **kwargs: Any) -> None:
+    def __init__(
+        self,
+        *args: Any,
+        today: date,
+        optional: bool = False,
+        rules: HandicapRules | None = None,
+        **kwargs: Any,
+    ) -> None:
         super().__init__(*args, **kwargs)
+        if rules is not None:
+            self.fields["source"].help_text = brief(rules)
         self.fields["valid_from"].initial = today
         self.fields["handicap"].required = not optional
 

@@ -5,6 +5,7 @@ from typing import Any
 from django import forms
 
 from society.handicaps.forms import HandicapForm
+from society.handicaps.rules.season import HandicapRules, source_to_type
 from society.members.forms import PlayerForm
 
 
@@ -15,8 +16,9 @@ class NewPlayerForm(PlayerForm, HandicapForm):
     PLAYER = ("name", "kind", "category", "number", "email", "home_club")
     HANDICAP = ("handicap", "handicap_kind", "source", "valid_from", "words")
 
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, optional=True, **kwargs)
+    def __init__(self, *args: Any, rules: HandicapRules | None, **kwargs: Any) -> None:
+        begin = {"source": source_to_type(rules).value}
+        super().__init__(*args, optional=True, rules=rules, initial=begin, **kwargs)
         self.asks_namesake = False
 
     def player_values(self) -> dict[str, str]:

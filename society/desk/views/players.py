@@ -9,7 +9,9 @@ from society.desk.actions.players import add_player_with_handicap
 from society.desk.forms.players import NewPlayerForm
 from society.desk.queries.players import list_of_players, played_off_today
 from society.desk.tables import PlayersTable
-from society.handicaps.rules.figures import KIND_NAMES, spoken
+from society.fixtures.queries import present_rules
+from society.handicaps.queries.figures import not_taken
+from society.handicaps.rules.figures import named
 from society.members.access import player_to_run
 from society.members.actions.players import change_player
 from society.members.forms import PlayerForm
@@ -46,7 +48,10 @@ def players(request: Request) -> HttpResponse:
 @access(KEEPERS, "GET", "POST")
 def player_new(request: Request) -> HttpResponse:
     now = clock.now()
-    form = NewPlayerForm(request.POST if request.method == "POST" else None, today=society_day(now))
+    today = society_day(now)
+    rules = present_rules(today)
+    sent = request.POST if request.method == "POST" else None
+    form = NewPlayerForm(sent, today=today, rules=rules)
     if form.is_valid() and not _is_double(form):
         try:
             player, line = add_player_with_handicap(
@@ -55,8 +60,10 @@ def player_new(request: Request) -> HttpResponse:
         except BadInput as refusal:
             form.add_error(FIELDS.get(refusal.field or "", refusal.field), refusal.words)
         else:
-            words = f", {KIND_NAMES[line.kind]} {spoken(line.value)}" if line else ""
-            messages.success(request, f"{player.name} is on the list{words}.")
+            words = f", {named(line.kind, line.source, line.value)}" if line else ""
+            said = [f"{player.name} is on the list{words}."]
+            said += [not_taken(player, line.public_id, rules, today)] if line else []
+            messages.success(request, " ".join(filter(None, said)))
             return redirect("desk:player", player.public_id)
     status = 422 if form.is_bound else 200
     return show(request, "desk/player_new.html", {"form": form}, status=status)

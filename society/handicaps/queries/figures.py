@@ -11,7 +11,7 @@ from scoring.rules.values import HandicapKind
 from society.handicaps.models import HandicapEntry, SocietyCut
 from society.handicaps.rules.cuts.steps import read_steps
 from society.handicaps.rules.figures import Source
-from society.handicaps.rules.season import HandicapRules
+from society.handicaps.rules.season import HandicapRules, brief
 from society.handicaps.rules.used import Cut, Line, Used, Whom, used
 from society.members.models import Player
 
@@ -22,6 +22,20 @@ def figures_on(players: Iterable[Player], rules: HandicapRules, on: date) -> dic
     At most three queries for any number of players.
     """
     return figures_for([Whom(p.pk, p.category, not p.is_member) for p in players], rules, on)
+
+
+def not_taken(player: Player, line: str, rules: HandicapRules | None, on: date) -> str:
+    """A sentence where the season takes another line of the record than this one; else empty.
+
+    `line`: its public id. Without rules there is no season, and nothing to say.
+    """
+    if rules is None:
+        return ""
+    taken = figures_on([player], rules, on).get(player.pk)
+    if taken is None:
+        return f"The season takes nothing of the record yet. {brief(rules)}"
+    another = f"The season takes another figure today: {taken.base.in_words}."
+    return "" if taken.base.id == line else another
 
 
 def figures_for(whom: Iterable[Whom], rules: HandicapRules, on: date) -> dict[int, Used]:

@@ -229,6 +229,18 @@ def _cuts(value: object) -> object:
         raise ValueError(f"The cut rules at {refused.place}: {refused.words}.") from refused
 
 
+def source_to_type(rules: HandicapRules | None) -> Source:
+    """Where a typed figure comes from unless somebody says otherwise: what the season asks for.
+
+    Figures from cards are worked out and not typed, and some seasons take any source: the society.
+
+    >>> source_to_type(HandicapRules(Basis.LOWER)), source_to_type(HandicapRules(Basis.CARDS))
+    (<Source.ASSOCIATION: 'association'>, <Source.SOCIETY: 'society'>)
+    """
+    asked = rules.asked_source if rules else ""
+    return Source.SOCIETY if asked in ("", Source.CARDS.value) else Source(asked)
+
+
 # in words ------------------------------------------------------------------------------------
 
 

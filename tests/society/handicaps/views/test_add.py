@@ -1,14 +1,21 @@
 """Adding a line to the record by form."""
 
+import html
+import re
+from datetime import UTC, datetime
 from decimal import Decimal
 
 import pytest
 from django.test import Client
 from django.urls import reverse
 
+from society.fixtures.actions.seasons import set_season_handicaps
 from society.handicaps.models import HandicapEntry
+from society.handicaps.rules.season import Basis, HandicapRules
 from society.members.models import Player
+from society.web.who import Who
 from tests.conftest import signed_in
+from tests.factories.fixtures import SeasonFactory
 from tests.factories.members import AccountFactory, OfficeFactory
 
 LINE = {
@@ -77,19 +84,19 @@ def test_what_the_committee_sets_wants_its_reason(address: str, secretary: Clien
 def test_a_change_by_the_society_wants_its_reason_and_shows_it(
     address: str, player: Player, secretary: Client
 ) -> None:
-    ours = LINE | {"source": "society", "words": ""}
+    ours = LINE | {"source": "society", "handicap": "+1", "words": ""}
     assert secretary.post(address, ours).status_code == 302  # a first figure
-    other = ours | {"handicap": "14.2", "valid_from": "2026-04-02"}
+    other = ours | {"handicap": "14", "valid_from": "2026-04-02"}
     refused = secretary.post(address, other)
     assert refused.status_code == 422
     page = refused.content.decode()
-    assert "Say why plus 1.2 becomes 14.2: the reason stands in the record." in page
-    assert 'value="14.2"' in page
+    assert "Say why plus 1.0 becomes 14.0: the reason stands in the record." in page
+    assert 'value="14"' in page
     assert HandicapEntry.objects.count() == 1
     assert secretary.post(address, other | {"words": "Three cards seen"}).status_code == 302
     record = reverse("desk:record", args=[player.public_id])
     changes = secretary.get(record).content.decode().partition('id="changes"')[2]
-    assert "+1.2 → 14.2" in changes
+    assert "+1.0 → 14.0" in changes
     assert "Three cards seen" in changes
     assert "Written by Wilf Tanglewood" in changes
 
@@ -144,3 +151,80 @@ def test_a_figure_that_is_none_is_shown_in_part(
     assert "is no handicap. Write it like 12.3" in page
     assert "9" * 30 + "” is no" not in page
     assert not HandicapEntry.objects.exists()
+
+
+# what the season asks for
+
+
+def season_with(rules: HandicapRules) -> None:
+    season = SeasonFactory(name="2026")
+    set_season_handicaps(
+        season=season,
+        rules=rules,
+        valid_from=season.starts_on,
+        words="Agreed in spring.",
+        by=Who.command("test"),
+        at=datetime(2026, 4, 15, 10, 0, tzinfo=UTC),
+    )
+
+
+def chosen_source(client: Client, address: str) -> str:
+    page = client.get(address).content.decode()
+    found = re.search(r'<option value="(\w+)" selected>[^<]*</option>', page.partition("source")[2])
+    assert found is not None
+    return found[1]
+
+
+@pytest.mark.parametrize(
+    ("rules", "source"),
+    [
+        (None, "society"),
+        (HandicapRules(), "society"),
+        (HandicapRules(source="stated"), "stated"),
+        (HandicapRules(Basis.CARDS), "society"),
+        (HandicapRules(Basis.ASSOCIATION), "association"),
+        (HandicapRules(Basis.WITH_CUTS), "association"),
+    ],
+)
+def test_the_form_begins_with_the_source_the_season_asks_for(
+    rules: HandicapRules | None, source: str, address: str, secretary: Client
+) -> None:
+    if rules is not None:
+        season_with(rules)
+    assert chosen_source(secretary, address) == source
+    assert chosen_source(secretary, f"{address}?source=committee") == "committee"
+
+
+def test_the_form_says_what_is_played_off(address: str, secretary: Client) -> None:
+    season_with(HandicapRules(Basis.ASSOCIATION))
+    assert "Played off: the association’s index." in html.unescape(
+        secretary.get(address).content.decode()
+    )
+
+
+def said_after(client: Client, address: str, **change: str) -> str:
+    answer = client.post(address, LINE | change, follow=True)
+    return html.unescape(answer.content.decode())
+
+
+def test_a_figure_that_the_season_does_not_take_is_said_to_be_so(
+    address: str, player: Player, secretary: Client
+) -> None:
+    season_with(HandicapRules(Basis.ASSOCIATION))
+    first = said_after(secretary, address, handicap="22", source="society")
+    kept = f"Written down for {player.name}: society handicap 22.0. "
+    assert f"{kept}The season takes nothing of the record yet." in first
+    taken = said_after(secretary, address, handicap="14.2", source="association")
+    assert f"Written down for {player.name}: index 14.2." in taken
+    assert "The season takes" not in taken
+    beside = said_after(
+        secretary, address, handicap="23", source="society", valid_from="2026-04-02"
+    )
+    assert (
+        "society handicap 23.0. The season takes another figure today: "
+        "index 14.2 of the association, from 1 April 2026."
+    ) in beside
+
+
+def test_without_a_season_nothing_is_said_of_it(address: str, secretary: Client) -> None:
+    assert "The season takes" not in said_after(secretary, address, source="society")
