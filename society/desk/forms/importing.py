@@ -3,7 +3,7 @@
 import re
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import date, timedelta
-from typing import Any, TypedDict
+from typing import Any, TypedDict, cast
 
 from django import forms
 
@@ -18,12 +18,18 @@ from society.web.rules import DateStyle, SheetLine
 from society.web.sheets import Sheet, headed, lines_of, pack_rows, refuse_no_lines, rows_of
 
 LIST_SOURCES = [
-    ("", "As each line says; else the society"),
+    ("", "As each line says; else as the season asks"),
     (Source.ASSOCIATION.value, "An association authorised to issue it"),
     (Source.SOCIETY.value, "This society"),
     (Source.COMMITTEE.value, "The committee's decision"),
     (Source.STATED.value, "Stated by the players"),
 ]
+_ELSE = {
+    Source.ASSOCIATION: "the association",
+    Source.SOCIETY: "the society",
+    Source.COMMITTEE: "the committee",
+    Source.STATED: "as stated",
+}
 ORDERS = [
     ("", "As this society writes its dates"),
     (DateStyle.DAY_FIRST.value, "The day first: 4/10 is 4 October"),
@@ -135,9 +141,11 @@ class HandicapListForm(FileForm):
         help_text="You are asked in any case where the headings are not known.",
     )
 
-    def __init__(self, *args: Any, today: date, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, today: date, usual: Source, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.today = today
+        first = ("", f"As each line says; else {_ELSE[usual]}")
+        cast("forms.ChoiceField", self.fields["source"]).choices = [first, *LIST_SOURCES[1:]]
 
     def clean_valid_from(self) -> date | None:
         """A day in reach of today."""

@@ -22,7 +22,7 @@ from society.desk.forms.importing import (
     style_of,
     understood,
 )
-from society.desk.queries.importing import Preview, preview
+from society.desk.queries.importing import Preview, preview, usual_source
 from society.handicaps.rules.figure_promises import FAR
 from society.handicaps.rules.promises import COLUMNS, HANDICAP_COLUMNS, HANDICAPS
 from society.members.queries import society_day
@@ -96,8 +96,8 @@ def handicaps_import(request: Request) -> HttpResponse:
     sent = request.method == "POST"
     today = society_day(clock.now())
     if not sent:
-        return _ask_for_list(request, HandicapListForm(today=today))
-    form = HandicapListForm(request.POST, request.FILES, today=today)
+        return _ask_for_list(request, HandicapListForm(today=today, usual=usual_source(today)))
+    form = HandicapListForm(request.POST, request.FILES, today=today, usual=usual_source(today))
     rows = form.rows()
     if rows is None:
         return _ask_for_list(request, form)
@@ -156,7 +156,11 @@ def _read(request: Request, kind: Kind) -> HttpResponse:
         today = society_day(clock.now())
         shown = preview(sheet.lines, today, handicaps_alone=kind.handicaps_alone)
         return _show(request, kind, shown, sheet=sheet)
-    context = {"form": form, "columns": {key: names[0] for key, names in COLUMNS.items()}}
+    context = {
+        "form": form,
+        "columns": {key: names[0] for key, names in COLUMNS.items()},
+        "usual": usual_source(society_day(clock.now())).value,
+    }
     return show(request, kind.template, context, status=form.status)
 
 
@@ -243,6 +247,7 @@ def _show(
         "figures": figures,
         "left_out": sheet.left_out,
         "note": sheet.note,
+        "kept_as": shown.kept_as,
         "lines": pack(shown.lines),
         "digest": shown.digest,
         "order": order,

@@ -67,13 +67,14 @@ def handicap_promises(
     records: Mapping[str, Sequence[Figure]],
     today: date,
     style: DateStyle = DateStyle.DAY_FIRST,
+    usual: Source = Source.SOCIETY,
 ) -> list[Promise]:
     """What will happen with each line of a list of handicaps. Arguments as for `promises`."""
     known = Directory(list(people))
     claims: dict[str, int] = {}
     made = []
     for line in lines:
-        promise = _promise(line, known, records, today, style)
+        promise = _promise(line, known, records, today, style, usual)
         made.append(claimed(replace(promise, figure_alone=True), claims))
     return made
 
@@ -84,6 +85,7 @@ def _promise(
     records: Mapping[str, Sequence[Figure]],
     today: date,
     style: DateStyle,
+    usual: Source,
 ) -> Promise:
     person, wrong = read_person(line)
     if not (person.name or line.get("name")) and (person.id or person.number or person.email):
@@ -98,9 +100,9 @@ def _promise(
         nothing = ("There is no handicap on the line.",)
         return Promise(line.number, name, Outcome.UNCHANGED, nothing)
     if found.same:
-        return _new_figure(line, found.same, told, records.get(found.same.id, ()), today)
+        return _new_figure(line, found.same, told, records.get(found.same.id, ()), today, usual)
     options = [
-        replace(_new_figure(line, one, told, records.get(one.id, ()), today), choice=one.id)
+        replace(_new_figure(line, one, told, records.get(one.id, ()), today, usual), choice=one.id)
         for one in found.near
     ]
     if not options:
@@ -168,10 +170,15 @@ def _of_a_couple(person: Person, sharing: Sequence[Person], by_number: Sequence[
 
 
 def _new_figure(
-    line: SheetLine, kept: Person, told: Told, record: Sequence[Figure], today: date
+    line: SheetLine,
+    kept: Person,
+    told: Told,
+    record: Sequence[Figure],
+    today: date,
+    usual: Source,
 ) -> Promise:
     """What a line adds to a record, which figure it takes the place of, and how far it moves."""
-    figure = figure_of(told, kept.kind, record, today)
+    figure = figure_of(told, kept.kind, record, today, usual)
     if figure is None:
         return Promise(line.number, kept.name, Outcome.UNCHANGED, player=kept.id, figure_alone=True)
     if figure.source is Source.CARDS:

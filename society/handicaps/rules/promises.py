@@ -153,14 +153,17 @@ def _day(text: str, today: date, style: DateStyle) -> date:
     return day
 
 
-def figure_of(told: Told | None, kind: str, record: Sequence[Figure], today: date) -> Figure | None:
+def figure_of(
+    told: Told | None, kind: str, record: Sequence[Figure], today: date, usual: Source
+) -> Figure | None:
     """The line to add to a record; None if it says so already.
 
-    Without a date the figure is today's, and one that stands today is not written again.
+    Without a source the figure is of the `usual` one, a guest's as it is stated. Without a date it
+    is today's, and one that stands today is not written again.
     """
     if told is None:
         return None
-    usual = Source.STATED if kind == PlayerKind.GUEST.value else Source.SOCIETY
+    usual = Source.STATED if kind == PlayerKind.GUEST.value else usual
     source, day = told.source or usual, told.valid_from or today
     stands = standing(record, told.kind, source, day)
     known = stands is not None and told.valid_from in (None, stands.valid_from)
@@ -175,18 +178,19 @@ def promises(
     records: Mapping[str, Sequence[Figure]],
     today: date,
     style: DateStyle = DateStyle.DAY_FIRST,
+    usual: Source = Source.SOCIETY,
 ) -> list[Promise]:
     """What will happen with each line of a file.
 
     `people`: everybody kept. `records`: public id of a player → record in the order written.
-    `style`: in which order the days in figures alone are read. Nothing here depends on anything
-    else but `today`.
+    `style`: in which order the days in figures alone are read. `usual`: whose a member's
+    figure is where the line does not say it. Nothing here depends on anything else but `today`.
     """
     known = Directory(list(people))
     made: list[Promise] = []
     claims: dict[str, int] = {}
     for line in lines:
-        promise, newcomer = _promise(line, known, records, today, style)
+        promise, newcomer = _promise(line, known, records, today, style, usual)
         promise = claimed(promise, claims)
         if number := line.get("number"):
             # A line refused or asked about holds its number too, or the file read a second time
@@ -204,6 +208,7 @@ def _promise(
     records: Mapping[str, Sequence[Figure]],
     today: date,
     style: DateStyle,
+    usual: Source,
 ) -> tuple[Promise, Person | None]:
     """The promise of a line, and the person who would be new."""
     person, wrong = read_person(line)
@@ -217,14 +222,14 @@ def _promise(
         return Promise(line.number, name, Outcome.REFUSED, (found.wrong,)), None
     if found.same:
         record = records.get(found.same.id, ())
-        return _about(person, found.same, told, record, known, today), None
-    fresh = _about_new(person, told, today)
+        return _about(person, found.same, told, record, known, today, usual), None
+    fresh = _about_new(person, told, today, usual)
     if not found.near:
         return fresh, person
     options = [replace(fresh, choice=NEW)]
     for one in found.near:
         if not one.line:
-            about = _about(person, one, told, records.get(one.id, ()), known, today)
+            about = _about(person, one, told, records.get(one.id, ()), known, today, usual)
             options.append(replace(about, choice=one.id))
     leave = Promise(
         line.number, name, Outcome.LEFT_OUT, ("Nothing is saved for it.",), choice=LEAVE
@@ -245,12 +250,12 @@ def alike(person: Person, one: Person) -> str:
     return f"Same {what} as {one.shown}{where}"
 
 
-def _about_new(person: Person, told: Told | None, today: date) -> Promise:
+def _about_new(person: Person, told: Told | None, today: date, usual: Source) -> Promise:
     kind = person.kind or PlayerKind.MEMBER.value
     if not person.category:
         needed = ("A new player needs a category, men or women.",)
         return Promise(person.line, person.name, Outcome.REFUSED, needed)
-    figure = figure_of(told, kind, (), today)
+    figure = figure_of(told, kind, (), today, usual)
     if figure and figure.source is Source.CARDS:
         return Promise(person.line, person.name, Outcome.REFUSED, (OURS_ALONE,))
     values = {field: getattr(person, field) for field in FIELD_NAMES} | {"kind": kind}
@@ -272,6 +277,7 @@ def _about(
     record: Sequence[Figure],
     known: Directory,
     today: date,
+    usual: Source,
 ) -> Promise:
     """What a line does to a player who is kept."""
     changes = differences(person, kept)
@@ -279,7 +285,7 @@ def _about(
     if holders:
         taken = (f"Number {person.number} belongs to {holders[0].name}.",)
         return Promise(person.line, kept.name, Outcome.REFUSED, taken, player=kept.id)
-    figure = figure_of(told, person.kind or kept.kind, record, today)
+    figure = figure_of(told, person.kind or kept.kind, record, today, usual)
     if figure and figure.source is Source.CARDS:
         return Promise(person.line, kept.name, Outcome.REFUSED, (OURS_ALONE,), player=kept.id)
     words = [

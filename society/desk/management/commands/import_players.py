@@ -88,5 +88,7 @@ class Command(BaseCommand):
                 mark = "x" if choices.get(promise.line) == option.choice else " "
                 words = " ".join(option.words) or "Nothing changes."
                 self.stdout.write(f"    [{mark}] {option.choice}: {option.name}: {words}")
+        if shown.kept_as:
+            self.stdout.write(shown.kept_as)
         counts = ", ".join(f"{len(shown.of(outcome))} {outcome.value}" for outcome in Outcome)
         self.stdout.write(counts)

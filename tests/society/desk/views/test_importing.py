@@ -2,14 +2,19 @@
 
 import html
 import re
+from datetime import UTC, datetime
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 
+from society.fixtures.actions.seasons import set_season_handicaps
 from society.handicaps.models import HandicapEntry
+from society.handicaps.rules.season import Basis, HandicapRules
 from society.members.models import Player
+from society.web.who import Who
 from tests.factories.entries import handicap
+from tests.factories.fixtures import SeasonFactory
 from tests.factories.members import PlayerFactory
 
 PAGE = "/players/import/"
@@ -153,3 +158,60 @@ def test_the_list_as_csv(captain: Client, member: Client, player: Player) -> Non
     assert text.splitlines()[0].startswith("Number,Name,Member or guest,E-mail")
     assert "3,'@lone,member,,men,+1.2,index,association,2026-01-01,," in text
     assert member.get("/players/players.csv").status_code == 403
+
+
+# whose a figure is where the list does not say it
+
+
+def season_off_the_association() -> None:
+    season = SeasonFactory(name="2026")
+    set_season_handicaps(
+        season=season,
+        rules=HandicapRules(Basis.ASSOCIATION),
+        valid_from=season.starts_on,
+        words="Agreed in spring.",
+        by=Who.command("test"),
+        at=datetime(2026, 4, 15, 10, 0, tzinfo=UTC),
+    )
+
+
+SOURCES = (
+    "number,name,category,member or guest,handicap,source\n"
+    "1,Ivo Marrable,men,,12.3,\n2,Jem Saltcote,men,guest,9,\n3,Ida Low,women,,20,society\n"
+)
+
+
+def test_a_figure_without_a_source_is_of_the_one_the_season_asks_for(secretary: Client) -> None:
+    season_off_the_association()
+    assert "Empty: association, and stated for a guest." in secretary.get(PAGE).content.decode()
+    page = send(secretary, SOURCES).content.decode()
+    said = "A handicap without a source is kept as the association’s, which the season asks for; "
+    assert f"{said}a guest’s, as stated." in html.unescape(page)
+    assert "index 12.3 (association, from " in page
+    assert secretary.post(KEEP, hidden(page)).status_code == 302
+    kept = {line.player.name: line.source for line in HandicapEntry.objects.all()}
+    assert kept == {"Ivo Marrable": "association", "Jem Saltcote": "stated", "Ida Low": "society"}
+    assert "Nothing to save." in send(secretary, SOURCES).content.decode()
+
+
+def test_without_a_season_it_is_the_societys_own(secretary: Client) -> None:
+    assert "Empty: society, and stated for a guest." in secretary.get(PAGE).content.decode()
+    page = html.unescape(send(secretary, LIST).content.decode())
+    assert "is kept as the society’s own; a guest’s, as stated." in page
+
+
+def test_nothing_is_said_of_it_where_every_line_has_its_source(secretary: Client) -> None:
+    season_off_the_association()
+    text = "name,category,handicap,source\nIvo Marrable,men,12.3,society\nIda Low,women,,\n"
+    page = send(secretary, text).content.decode()
+    assert "index 12.3 (society, from " in page
+    assert "without a source" not in page
+
+
+def test_rules_set_since_the_preview_ask_again(secretary: Client) -> None:
+    sent = hidden(send(secretary, LIST).content.decode())
+    season_off_the_association()
+    again = secretary.post(KEEP, sent)
+    assert again.status_code == 409
+    assert "index plus 1.2 (association, from " in again.content.decode()
+    assert not Player.objects.exists()

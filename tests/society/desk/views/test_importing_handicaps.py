@@ -10,13 +10,16 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 from django.urls import reverse
 
+from society.fixtures.actions.seasons import set_season_handicaps
 from society.handicaps.actions.record import record
 from society.handicaps.models import HandicapEntry
+from society.handicaps.rules.season import Basis, HandicapRules
 from society.members.models import Player, Society
 from society.web.refusals import BadInput
 from society.web.who import Who
 from tests.conftest import _holding, signed_in
 from tests.factories.entries import handicap
+from tests.factories.fixtures import SeasonFactory
 from tests.factories.lists import book
 from tests.factories.members import PlayerFactory
 
@@ -334,3 +337,26 @@ def test_what_comes_from_a_list_says_so_in_the_record(keeper: Client, ida: Playe
     page = keeper.get(reverse("desk:record", args=[ida.public_id])).content.decode()
     assert "12.3 → 11.9" in page
     assert "From a list of handicaps." in page
+
+
+# whose a figure is where the list does not say it
+
+
+def test_a_list_without_sources_is_of_what_the_season_asks_for(keeper: Client, ida: Player) -> None:
+    assert "As each line says; else the society" in keeper.get(PAGE).content.decode()
+    season = SeasonFactory(name="2026")
+    set_season_handicaps(
+        season=season,
+        rules=HandicapRules(Basis.ASSOCIATION),
+        valid_from=season.starts_on,
+        words="Agreed in spring.",
+        by=Who.command("test"),
+        at=datetime(2026, 4, 15, 10, 0, tzinfo=UTC),
+    )
+    assert "As each line says; else the association" in keeper.get(PAGE).content.decode()
+    text = "number,handicap\n12,11.9\n"
+    page = shown(keeper, text)
+    assert "A first figure of the association: 11.9, from " in page
+    assert "is kept as the association’s, which the season asks for; a guest’s, as stated." in page
+    assert keeper.post(KEEP, hidden(keeper, text)).status_code == 302
+    assert ida.handicaps.latest("pk").source == "association"
