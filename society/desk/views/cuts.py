@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 from django.contrib import messages
@@ -11,7 +13,7 @@ from django.urls import reverse
 from django.views.decorators.http import require_POST, require_safe
 
 from society.desk.forms.proposals import AnswerForm
-from society.desk.queries.cuts import cuts_page
+from society.desk.queries.cuts import CutsPage, cuts_page
 from society.desk.queries.nav import fixture_links
 from society.fixtures.access import fixture_to_read
 from society.fixtures.queries import the_competition, the_round
@@ -26,6 +28,9 @@ from society.web.who import HANDICAPPERS
 
 if TYPE_CHECKING:
     from society.fixtures.models import Fixture
+
+NOTHING_WRONG: Mapping[str, str] = MappingProxyType({})
+_BOXES = frozenset({"new", "words", "witness"})  # of one row
 
 
 @access(HANDICAPPERS, "GET")
@@ -42,8 +47,8 @@ def answer(request: Request, public_id: str) -> HttpResponse:
     fixture = fixture_to_read(request.who, public_id)
     form = AnswerForm(request.POST)
     if not form.is_valid():
-        words = " ".join(str(w) for errors in form.errors.values() for w in errors)
-        return _page(request, fixture, words, 422)
+        wrong = {name: " ".join(map(str, errors)) for name, errors in form.errors.items()}
+        return _page(request, fixture, wrong, 422)
     try:
         made = answer_proposals(
             event=the_competition(fixture).public_id,
@@ -55,7 +60,7 @@ def answer(request: Request, public_id: str) -> HttpResponse:
     except NotYours:
         raise
     except Refusal as refused:
-        return _page(request, fixture, refused.words, refused.status)
+        return _page(request, fixture, {refused.field or "": refused.words}, refused.status)
     moved = sum(one.cut is not None for one in made)
     messages.success(request, _said(moved))
     return redirect(reverse("desk:proposals", args=[public_id]))
@@ -69,16 +74,33 @@ def _said(moved: int) -> str:
     return f"{moved} handicaps are changed. The players are told by letter."
 
 
-def _page(request: Request, fixture: Fixture, refusal: str = "", status: int = 200) -> HttpResponse:
+def _problems(
+    request: Request, page: CutsPage, wrong: Mapping[str, str]
+) -> tuple[str, list[dict[str, str]]]:
+    """What is wrong, in one sentence, or each linked to its box where the row has one."""
+    one = request.POST.get("one")
+    if one not in {row.id for row in page.waiting} or not _BOXES.issuperset(wrong):
+        return " ".join(wrong.values()), []
+    return "", [{"words": words, "href": f"#{name}-{one}"} for name, words in wrong.items()]
+
+
+def _page(
+    request: Request, fixture: Fixture, wrong: Mapping[str, str] = NOTHING_WRONG, status: int = 200
+) -> HttpResponse:
     competition = the_competition(fixture)
     page = cuts_page(fixture, competition, request.who)
+    refusal, problems = _problems(request, page, wrong)
+    # The form of one row carries no ticks; they are then as the page first has them.
+    ticks = bool(wrong) and "one" not in request.POST
     context = {
         "fixture": fixture,
         "round": the_round(fixture),
         "page": page,
         "form": None,
         "refusal": refusal,
-        "ticked": request.POST.getlist("tick") if refusal else None,
+        "problems": problems,
+        "wrong": wrong,
+        "ticked": request.POST.getlist("tick") if ticks else None,
         "one": request.POST.get("one", "")[:40],
         "new": request.POST.get("new", "")[:10],
         "words": request.POST.get("words", "")[:500],

@@ -426,6 +426,19 @@ def test_the_page_lists_confirms_and_says_what_became_of_it() -> None:
     assert refused.status_code == 422
     assert "minus sign" in refused.content.decode()
     assert not CutAnswer.objects.exists()
+    for deed, new, box in (("change", "-3", "new"), ("leave", "", "words"), ("change", "", "new")):
+        told = {"deed": deed, "one": rows[0].public_id, "new": new, "words": "so" * (box == "new")}
+        refused = client.post(post, told)
+        html = refused.content.decode()
+        assert refused.status_code == 422
+        # The form of one row has no ticks: all four stay as they were, and the box is named.
+        assert html.count(" checked>") == 4
+        assert f'<a href="#{box}-{rows[0].public_id}">' in html
+        assert html.count("field-wrong") == html.count('class="wrong"') == 1
+        assert f'id="{box}-{rows[0].public_id}-error"' in html
+    assert not CutAnswer.objects.exists()
+    none = client.post(post, {"deed": "confirm", "tick": "nothing"}).content.decode()
+    assert " checked>" not in none
     ticked = [row.public_id for row in rows[:2]]
     done = client.post(post, {"deed": "confirm", "tick": ticked}, follow=True)
     assert "2 handicaps are changed" in done.content.decode()
