@@ -16,8 +16,8 @@ OLD_TEXT = (
 )
 _AS_LIST = "Save the list as XLSX or CSV and choose that."
 _PDF = (
-    "The file is a PDF, which cannot be read as a list. Ask for the list as XLSX or CSV, or copy "
-    "it into a spreadsheet and save it there."
+    "A PDF cannot be read as a list. Ask for XLSX or CSV, or copy it into a spreadsheet and save "
+    "that as XLSX or CSV."
 )
 _PICTURE = (
     "The file is a picture, and writing in a picture is not read. Ask for the list as XLSX or "

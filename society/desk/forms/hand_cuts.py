@@ -25,6 +25,7 @@ class HandCutForm(WithReasonForm):
         max_value=MOST_SHOTS,
         decimal_places=1,
         widget=forms.NumberInput(attrs={"class": "input-short", "step": "0.1"}),
+        error_messages={"required": "Write how many shots."},
     )
     valid_from = DayField(
         label="Counts from",

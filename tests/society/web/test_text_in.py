@@ -36,8 +36,11 @@ def read(data: bytes) -> Sheet:
 
 # The same files, sent to every page that reads lists, in test_lists_refused.py.
 NO_LISTS = {
-    "a PDF": (b"%PDF-1.7\n%\xe2\xe3\xcf\xd3\n1 0 obj\n", "is a PDF"),
-    "a PDF in plain letters": (b"%PDF-1.4\n1 0 obj\n<<>>\nendobj\ntrailer\n", "is a PDF"),
+    "a PDF": (b"%PDF-1.7\n%\xe2\xe3\xcf\xd3\n1 0 obj\n", "A PDF cannot be read"),
+    "a PDF in plain letters": (
+        b"%PDF-1.4\n1 0 obj\n<<>>\nendobj\ntrailer\n",
+        "A PDF cannot be read",
+    ),
     "a PNG": (b"\x89PNG\r\n\x1a\n\0\0\0\rIHDR", "is a picture"),
     "a JPEG": (b"\xff\xd8\xff\xe0\0\x10JFIF", "is a picture"),
     "a GIF": (b"GIF89a\1\0\1\0;", "is a picture"),
