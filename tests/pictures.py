@@ -157,7 +157,7 @@ VIEWS = (
     ),
     View(
         "score-withdraw",
-        "/players/ > ^Ivo Marrable$ > ^Every score > ^Open or take off > ^Take off",
+        "/players/ > ^Ivo Marrable$ > ^Every score > ^Take off, or open alone > ^Take off",
         OFFICER,
     ),
     View("adjust", "/players/ > ^Ivo Marrable$ > ^Every score > ^Adjust the record", OFFICER),
