@@ -280,17 +280,26 @@ def _changed(day: _Day, *, organises: bool) -> Iterable[Todo]:
     if not day.frozen or not day.moved:
         return
     title = f"{count_of(len(day.moved), 'handicap,handicaps')} of {day.fixture.name} changed"
-    words = f"Since they were taken, for {names(day.moved[:3])}"
-    words += f" and {len(day.moved) - 3} more" if len(day.moved) > 3 else ""
+    many = len(day.moved) > 1
+    shown = names(day.moved[:3])
+    if len(day.moved) > 3:
+        shown = f"{', '.join(day.moved[:3])} and {len(day.moved) - 3} more"
+    words = (
+        f"The figures of {shown} are others now."
+        if many
+        else (f"The figure of {shown} is another one now.")
+    )
+    it = "each" if many else "it"
     what = (
-        "Take each over with a reason, or leave it."
+        f"Take {it} over with a reason, or leave it."
         if organises
-        else "An organiser takes each over with a reason, or leaves it."
+        else f"The secretary or the captain takes {it} over with a reason, or leaves it as it was "
+        "taken."
     )
     yield day.need(
         day.fixture.ends_on,
         title,
-        f"{words}. {what}",
+        f"{words} {what}",
         "desk:handicaps", "See both figures", ORGANISER if organises else HANDICAPPER,
     )  # fmt: skip
 

@@ -19,6 +19,7 @@ from society.entries.rules.words import IN
 from society.fixtures.models import Fixture, Round
 from society.fixtures.queries import engine_terms, the_competition, the_round
 from society.handicaps.rules.scores import Told, can_be, hole_by_hole
+from society.web.templatetags.look import count_of
 
 # At least ten of eighteen holes are to be played (Rules of Handicapping 2024, Rule 2.2b). A card
 # does not tell a hole given up from one not played, so holes with a score are counted; that five
@@ -26,14 +27,14 @@ from society.handicaps.rules.scores import Told, can_be, hole_by_hole
 _FEWEST = {18: 10, 9: 5}
 
 _WORDS = {
-    "guest": "{n} of guests",
-    "no card": "{n} without a card",
-    RulingKind.NO_RETURN.value: "{n} not returned",
-    RulingKind.WITHDRAWN.value: "{n} withdrawn",
-    RulingKind.DISQUALIFIED.value: "{n} disqualified",
-    "few": "{n} with too few holes",
-    "unrated": "{n} from a tee without Course Rating and Slope Rating",
-    "odd": "{n} with ratings or strokes that no record takes",
+    "guest": ("guest,guests", ""),
+    "no card": ("player,players", "without a card"),
+    RulingKind.NO_RETURN.value: ("card,cards", "not returned"),
+    RulingKind.WITHDRAWN.value: ("player,players", "withdrawn"),
+    RulingKind.DISQUALIFIED.value: ("player,players", "disqualified"),
+    "few": ("card,cards", "with too few holes"),
+    "unrated": ("card,cards", "from a tee without Course Rating and Slope Rating"),
+    "odd": ("card,cards", "with ratings or strokes that no record takes"),
 }
 
 
@@ -150,6 +151,10 @@ def _in_play(figures: object, holes: RatedHoles) -> list[int]:
 
 
 def _words(left: Counter[str]) -> str:
-    """What makes no score, without anybody's name: "No score for a record: 1 disqualified."."""
-    parts = [words.format(n=left[why]) for why, words in _WORDS.items() if left[why]]
-    return f"No score for the handicap records: {', '.join(parts)}." if parts else ""
+    """What makes no score, without anybody's name: "No score from: 1 player disqualified."."""
+    parts = [
+        f"{count_of(left[why], who)} {what}".strip()
+        for why, (who, what) in _WORDS.items()
+        if left[why]
+    ]
+    return f"No score for the handicap records from: {', '.join(parts)}." if parts else ""

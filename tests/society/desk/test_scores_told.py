@@ -95,8 +95,8 @@ def test_what_makes_no_score_is_said_without_names() -> None:
         fixture.entries.order_by("pk")[0].player_id
     ]
     assert audit_words().splitlines()[-1] == (
-        "No score for the handicap records: "
-        "1 of guests, 1 not returned, 1 disqualified, 1 with too few holes."
+        "No score for the handicap records from: 1\u00a0guest, 1\u00a0card not returned, "
+        "1\u00a0player disqualified, 1\u00a0card with too few holes."
     )
 
 
@@ -106,7 +106,7 @@ def test_a_tee_without_ratings_makes_no_scores_and_says_so() -> None:
     )
     final(fixture)
     assert not Score.objects.exists()
-    assert "2 from a tee without Course Rating and Slope Rating" in audit_words()
+    assert "2\u00a0cards from a tee without Course Rating and Slope Rating" in audit_words()
 
 
 def test_a_penalty_ruled_on_a_hole_is_in_its_strokes() -> None:
@@ -138,7 +138,7 @@ def test_ratings_that_no_record_takes_hold_up_no_result() -> None:
     played([FOURS[:9]], fixture=fixture)
     final(fixture)
     assert not Score.objects.exists()
-    assert "1 with ratings or strokes that no record takes" in audit_words()
+    assert "1\u00a0card with ratings or strokes that no record takes" in audit_words()
 
 
 def test_a_result_opened_again_corrects_its_scores_and_nothing_else() -> None:
@@ -180,7 +180,7 @@ def test_the_page_says_before_what_goes_into_the_records(secretary: Client) -> N
     )
     page = secretary.get(f"/fixtures/{fixture.public_id}/final/").content.decode()
     assert 'go <span class="num">0\N{NO-BREAK SPACE}scores</span>, as the cards are now.' in page
-    assert "2 from a tee without Course Rating and Slope Rating." in page
+    assert "2\u00a0cards from a tee without Course Rating and Slope Rating." in page
 
 
 def test_verify_works_every_figure_out_again() -> None:

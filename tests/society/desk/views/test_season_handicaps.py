@@ -271,11 +271,14 @@ def test_the_handicap_secretary_is_told_of_changed_figures_until_none_differ(at,
     handicap(entry.player, "12.0", valid_from=date(2026, 4, 17))
     assert told("handicap_secretary") == [
         (
-            "Since they were taken, for Ida Low. An organiser takes each over with a reason, or "
-            "leaves it.",
+            "The figure of Ida Low is another one now. The secretary or the captain takes it over "
+            "with a reason, or leaves it as it was taken.",
             page,
             "handicap secretary",
         )
+    ]
+    assert [words for words, *_ in told(SECRETARY)] == [
+        "The figure of Ida Low is another one now. Take it over with a reason, or leave it."
     ]
     # Whoever is both is told once; the scorer and the treasurer are not.
     assert len(told("handicap_secretary", "captain")) == len(told(SECRETARY)) == 1
