@@ -42,7 +42,8 @@ class Row:
     wanted: HandicapKind
     kind: str
     origin: str
-    since: date | None
+    since: date | None  # the day of the figure it comes from, before anything was done to it
+    done: str  # what the society did to that figure; empty where it stands as it is
     tee: str
     tee_id: str
     course: str
@@ -188,6 +189,7 @@ def _row(line: HandicapLine, asked: HandicapKind, frozen: list[Frozen]) -> Row:
         kind="" if none_needed else _kind_words(line),
         origin=_origin(line),
         since=line.record.valid_from if line.record else None,
+        done=_done(line.used) if line.record else "",
         tee=line.tee.name if line.tee else "",
         tee_id=line.tee.public_id if line.tee else "",
         course="" if course is None else two_decimals(course).replace("-", "+"),
@@ -219,14 +221,20 @@ def _origin(line: HandicapLine) -> str:
 
 
 def _way(source: str, used: Used | None) -> str:
-    """Whose figure it is; where the society changed it, that figure and what was done to it."""
+    """Whose figure it is; where the society changed it, that figure too."""
     if used is None or not used.changed:
         return source
+    return f"{source} {figure(used.base.kind, used.base.value)}"
+
+
+def _done(used: Used | None) -> str:
+    """What the society did to the figure; the figure's day is not the day of that."""
+    if used is None or not used.changed:
+        return ""
     done = ["with society cuts"] if used.cuts else []
     if used.capped:
         done.append(f"at most {used.maximum}")
-    said = f"{source} {figure(used.base.kind, used.base.value)}"
-    return ", ".join([said, *done])
+    return ", ".join(done)
 
 
 def _put_right(frozen: list[Frozen]) -> str:

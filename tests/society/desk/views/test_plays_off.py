@@ -183,7 +183,7 @@ def test_a_figure_of_the_society_is_not_called_an_index(member: Client, secretar
     html = secretary.get(reverse("desk:handicaps", args=[fixture.public_id])).content.decode()
     listed = " ".join(re.sub(r"<[^>]+>", "", re.sub(EXPLAINED, "", html)).split())
     assert "society handicap 14.0, cards from Thu 1 Jan 2026" in listed
-    assert "society handicap 20.0, cards 24.0, at most 20 from Thu 1 Jan 2026" in listed
+    assert "society handicap 20.0, cards 24.0 of Thu 1 Jan 2026, at most 20" in listed
 
 
 def test_an_index_with_cuts_or_a_maximum_says_so_on_the_list(secretary: Client) -> None:
@@ -193,5 +193,5 @@ def test_an_index_with_cuts_or_a_maximum_says_so_on_the_list(secretary: Client) 
     entered(fixture, index="28.4")
     html = secretary.get(reverse("desk:handicaps", args=[fixture.public_id])).content.decode()
     listed = " ".join(re.sub(r"<[^>]+>", "", re.sub(EXPLAINED, "", html)).split())
-    assert "society handicap 10.0, association 12.0, with society cuts from" in listed
-    assert "society handicap 20.0, association 28.4, at most 20 from" in listed
+    assert "society handicap 10.0, association 12.0 of Thu 1 Jan 2026, with society cuts " in listed
+    assert "society handicap 20.0, association 28.4 of Thu 1 Jan 2026, at most 20 " in listed
