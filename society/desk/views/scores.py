@@ -18,6 +18,7 @@ from society.desk.forms.scores import (
     ReadyForm,
     WithdrawForm,
 )
+from society.desk.queries.events import events_of
 from society.desk.queries.typing import (
     adjustable,
     alone,
@@ -128,6 +129,7 @@ def score_withdraw(request: Request, public_id: str, score_id: str) -> HttpRespo
         "player": player,
         "score": score,
         "said": score_words(score),
+        "event": events_of(player, [score.cause]).get(score.cause),
         "form": form,
         "seen": tried(preview(player, without=score.origin)),
     }

@@ -183,6 +183,15 @@ def test_the_page_says_before_what_goes_into_the_records(secretary: Client) -> N
     assert "2\u00a0cards from a tee without Course Rating and Slope Rating." in page
 
 
+def test_the_page_that_takes_a_score_off_names_where_it_was_played(secretary: Client) -> None:
+    fixture = played([FOURS])
+    final(fixture)
+    score = Score.objects.get()
+    address = f"/players/{score.player.public_id}/scores/{score.public_id}/off/"
+    page = " ".join(secretary.get(address).content.decode().split())
+    assert f"{fixture.name}</a> </p><p>Card of 18 holes. It stays to be read" in page
+
+
 def test_verify_works_every_figure_out_again() -> None:
     sealed_season({"Ann": [36, 30, 33]})
     assert list(unsound()) == []
