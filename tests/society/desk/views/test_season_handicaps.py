@@ -297,6 +297,26 @@ def test_the_handicap_secretary_is_told_of_changed_figures_until_none_differ(at,
     assert told("handicap_secretary") == []
 
 
+def test_several_changed_figures_are_one_sentence_for_each_reader(at, machine) -> None:
+    fixture = saturday()
+    entries = [entered(fixture, index="14.2", name=name) for name in ("A", "B", "C", "D", "E")]
+    freezing.take_handicaps(fixture=fixture, by=machine, at=at)
+    for entry in entries:
+        handicap(entry.player, "12.0", valid_from=date(2026, 4, 17))
+
+    def told(role: str) -> list[str]:
+        officer = replace(machine, account="officer", roles=frozenset({role}))
+        found = needs_of(running_fixtures(), officer, at)
+        return [one.words for one in found if one.title.endswith("changed")]
+
+    said = "The figures of A, B, C and 2 more are others now. "
+    assert told("captain") == [said + "Take each over with a reason, or leave it."]
+    assert told("handicap_secretary") == [
+        said + "The secretary or the captain takes each over with a reason, or leaves it as it "
+        "was taken."
+    ]
+
+
 def test_changed_figures_are_told_no_more_once_the_fixture_is_final(at, machine) -> None:
     fixture = saturday()
     entry = entered(fixture, index="14.2")
