@@ -507,6 +507,8 @@ def test_a_cut_is_written_and_ended_on_its_page() -> None:
     assert client.post(where, sent).status_code == 422
     assert client.post(where, sent | {"words": "x", "shots": "0"}).status_code == 422
     assert client.post(where, sent | {"words": "\u200b"}).status_code == 422  # nothing to be seen
+    none = client.post(where, sent | {"words": "x", "shots": ""})
+    assert none.context["form"].errors["shots"] == ["Write how many shots."]
     early = client.post(where, sent | {"words": "x", "last": "2026-03-01"})
     assert early.status_code == 422
     assert early.context["form"].errors["last"] == ["A cut ends after the day it begins."]
