@@ -187,7 +187,7 @@ class AdjustForm(WithReasonForm):
         error_messages={"required": "Say by how many strokes."},
     )
     resets_low = forms.BooleanField(
-        label="Start the low index anew from this day",
+        label="Start the low index anew with the new figure",
         required=False,
         help_text="Only for a rise. Without this the caps hold the new figure, and later ones, "
         "against the low index from before.",

@@ -103,7 +103,7 @@ def _taken(used: Used) -> TakenToday:
     if used.other is not None:
         said.append(f"the lower of two, the other is {used.other.figure}")
     if used.changed:
-        done = " with society cuts" if used.cuts else ""
+        done = ", with society cuts" if used.cuts else ""
         said.append(f"from {used.base.figure}{done}")
     if used.capped:
         said.append(f"at most {used.maximum}")

@@ -15,7 +15,7 @@ from society.courses.rules import RatedHoles
 from society.desk.queries.handicaps import figure
 from society.handicaps.models import Score
 from society.handicaps.queries.scores import Preview, own_of
-from society.handicaps.rules.own import low_began, lowest_in_a_year
+from society.handicaps.rules.own import low_began, lowest_in_a_year, steps
 from society.handicaps.rules.scores import NOTHING, hole_by_hole, in_words, read_said
 from society.members.models import Player
 from society.members.queries import another_holds
@@ -119,13 +119,15 @@ def tried(seen: Preview) -> Tried:
 class Adjustable:
     """The figure a committee would move, and how far: "none" where there is none.
 
-    `began`: the day on which the low index last began anew.
+    `since`: from which day the figure counts, which may be to come. `began`: the day on which the
+    low index last began anew.
     """
 
     figure: str
     lowest: str
     highest: str
     there: bool
+    since: date | None
     began: date | None
 
 
@@ -133,11 +135,13 @@ def adjustable(player: Player, on: date) -> Adjustable:
     """What a player's figure is and how far a committee may raise it."""
     own = own_of(player)
     low = lowest_in_a_year(own, on)
+    changed = steps(own)
     return Adjustable(
         figure=_shown(own.figure),
         lowest=_shown(low),
         highest=_shown(None if low is None else highest_by_committee(low)),
         there=own.figure is not None,
+        since=changed[-1].day if changed else None,
         began=low_began(own.found),
     )
 

@@ -4,9 +4,10 @@ from django.http import HttpResponse
 
 from society.desk.queries.forgetting import former_name
 from society.desk.queries.mine import day_of
-from society.desk.queries.pictures import handicap_picture, points_picture
+from society.desk.queries.pictures import points_picture
 from society.desk.queries.players import fixtures_of, handicap_lines
-from society.desk.queries.record import own_figures
+from society.desk.queries.record import own_figures, record_page
+from society.desk.queries.record_way import way_of
 from society.entries.access import RECORD_READERS
 from society.entries.queries import records
 from society.fixtures.forms.season import ReasonForm
@@ -35,7 +36,7 @@ def player(request: Request, public_id: str) -> HttpResponse:
         "keeps": request.who.may(KEEPERS),
         "handicaps": request.who.may(HANDICAPPERS),
         "lines": handicap_lines(found),
-        "way": handicap_picture(found),
+        "way": way_of(record_page(found, today)),
         "holes": points_picture(found) if own else None,
         "fixtures": fixtures_of(found),
         "records": records(player=found)

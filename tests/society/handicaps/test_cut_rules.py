@@ -369,7 +369,7 @@ def test_without_points_only_places_count() -> None:
     medal = [Placed("a", 1, None, Decimal(12)), Placed("b", 2, None, Decimal(14))]
     assert moves(RULES["three-two-one"], medal) == {"a": "-3", "b": "-2"}
     assert moves(RULES["half-a-point"], medal) == {}
-    assert propose(RULES["three-two-one"], medal, played=DAY)[0].because == "first"
+    assert propose(RULES["three-two-one"], medal, played=DAY)[0].because == "first place"
 
 
 # kept and read ------------------------------------------------------------------------------

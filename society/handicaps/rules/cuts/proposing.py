@@ -155,8 +155,8 @@ def _by_place(rules: CutRules, one: Placed, rank: int, band: int) -> _Change:
     shots = Fraction(rules.places[rank - 1][band]) if rank <= len(rules.places) else Fraction(0)
     if not shots:
         return _Change()
-    score = f" with {points_words(one.points)}" if one.points is not None else ""
-    return _Change(shots, [(f"{ordinal(rank)}{score}", f"{off_words(shots)} off")])
+    score = f"with {points_words(one.points)}" if one.points is not None else "place"
+    return _Change(shots, [(f"{ordinal(rank)} {score}", f"{off_words(shots)} off")])
 
 
 def _size_of(line: PointsCut, one: Placed, rank: int, band: int, mark: Fraction | None) -> Fraction:

@@ -125,7 +125,7 @@ def test_the_list_shows_what_the_season_takes_and_where_it_comes_from(
     season_with(HandicapRules(Basis.WITH_CUTS, maximum={"men": 28}))
     assert shown(secretary) == [
         "14.0 | A As Is | index",
-        "28.0 | B Cut | society handicap, from index 33.4 of the association with society cuts, "
+        "28.0 | B Cut | society handicap, from index 33.4 of the association, with society cuts, "
         "at most 28",
         "20.0 | C Two | index",
         "– | no handicap | D Course | nothing the season takes; on the record: course handicap 12",

@@ -272,7 +272,7 @@ def test_a_rise_shows_what_the_low_index_does_to_it(
 def test_the_tick_is_offered_with_why_and_refused_for_a_cut(keeper: Client, level: Player) -> None:
     address = f"/players/{level.public_id}/handicap/adjust/"
     opened = page(keeper.get(address))
-    assert "Start the low index anew from this day" in opened
+    assert "Start the low index anew with the new figure" in opened
     assert "Only for a rise." in opened
     for step in ("look", "keep"):
         answer = keeper.post(address, adjusting(resets_low="on", step=step))
